@@ -1,0 +1,68 @@
+/*
+ * Every way the shop says no: a code for programs, a sentence for the person that says what to do next.
+ * Twin of server/witnessmark/rules/problems.py, held equal by tests/vectors/problems.json.
+ */
+export const SENTENCES = {
+  json_not_text: "The data is not readable text (UTF-8). Send it again; if it stays so, update the app.",
+  json_malformed:
+    "The data is not well-formed JSON ({detail}). Send it again; if it stays so, update the app.",
+  json_duplicate_key: 'The data names "{key}" twice, so it is unclear which one counts. Send each name once.',
+  json_number: "The number {value} is not a whole number in the safe range. Send measured values as text.",
+  json_text: "A text holds half a character (a lone surrogate). Type that text again.",
+  json_key: 'The name "{key}" is not allowed here. Use small letters, digits and underscores.',
+  json_too_deep: "The data is nested deeper than {limit} levels. Send it flatter.",
+  json_too_large: "The data holds more than {limit} values. Send it in smaller parts.",
+  json_kind:
+    "A value of the kind {kind} cannot be kept in a record. Use text, whole numbers, lists and objects.",
+  not_canonical: "The entry is not in its canonical form, so its signature could not stand. Update the app.",
+  entry_shape: 'The entry is wrong at "{at}": {why}. Update the app, then record the item again.',
+  number_unreadable: '"{value}" is not a number. Type digits with a decimal point, for example 38.50.',
+  number_ambiguous: '"{value}" could mean two numbers. Is it {first} or {second}?',
+  unit_unknown: '"{unit}" is not a unit we know. Choose one of: {units}.',
+  unit_mismatch:
+    "{unit} cannot be compared with {other}: they measure different things. Choose a fitting unit.",
+  torque_geometry:
+    "Wrench length and extension give no lever. Measure both from the drive and type them again.",
+  readings_none: "There is no reading yet. Type at least one value.",
+  not_allowed: "{name} may not record this: it needs the role {needs}. Hand over to someone who has it.",
+  own_work: "Nobody countersigns their own work. Hand over to another inspector.",
+  nothing_to_countersign: "There is no standing result to countersign. Record the item first.",
+  dispute_open: "Two entries of this item disagree. An inspector settles it, having seen both.",
+  no_dispute: "This item is not in dispute. Record an ordinary result.",
+  no_failure: "This item has no open failure to correct. Record a result instead.",
+  not_ready_for_release: "The card cannot be released yet: {count} points are open. Close them first.",
+  covers_changed: "The card has changed since this page was opened. Look at it again, then sign.",
+  not_applicable_refused: 'This item must be inspected: "not applicable" is not allowed here.',
+  note_needed: "Say why in the note.",
+  discrepancy_needed: "Say what you found and where.",
+  reading_missing: '"{title}" has no value yet. Type it before you pass the item.',
+  tool_missing: '"{title}" needs the serial number of the tool. Type it before you pass the item.',
+  photo_missing: "This item needs a photo. Take one before you record the result.",
+  outside_limits: '"{title}" is outside its limits, so the item cannot pass. Record a fail.',
+  not_acceptable: '"{title}" is not acceptable as recorded, so the item cannot pass. Record a fail.',
+  choice_unknown: '"{value}" is not one of the choices of "{title}". Choose one of the list.',
+  storage_lost: "This phone could not keep the entry. Leave this page open, free some space and try again.",
+  template_refused: "{trail}: {found} Write {advice}.",
+};
+
+/** A refusal with its evidence: `code` is one of SENTENCES, `fields` fill the sentence. */
+export class Problem extends Error {
+  constructor(code, fields = {}) {
+    super(sentence(code, fields));
+    this.code = code;
+    this.fields = fields;
+  }
+
+  get sentence() {
+    return this.message;
+  }
+}
+
+/** The sentence of `code` with its `fields` filled in. Throws RangeError for an unknown code or a missing field. */
+export function sentence(code, fields) {
+  if (!Object.hasOwn(SENTENCES, code)) throw new RangeError(`no sentence for the code ${code}`);
+  return SENTENCES[code].replace(/\{(\w+)\}/g, (_, name) => {
+    if (!Object.hasOwn(fields, name)) throw new RangeError(`the sentence of ${code} needs ${name}`);
+    return String(fields[name]);
+  });
+}
