@@ -40,7 +40,7 @@ SENTENCES = {
     "storage_blocked":
         "Another window still holds an older version of this app open. Close it, then try again here.",
     "storage_none":
-        "This window keeps nothing (private browsing?). Open the app in an ordinary window and sign in there.",
+        "This window keeps nothing (private browsing?). Open the app in an ordinary window.",
     "photo_not_image": "This file is not a photo we can read. Take it again, or choose a JPEG or PNG file.",
     "photo_heic":
         "This browser cannot read HEIC photos. Set the camera to JPEG (most compatible), then take it again.",
@@ -52,12 +52,12 @@ SENTENCES = {
     "server_unreachable":
         "The server does not answer. Your work is kept on this phone and is sent when the server is back.",
     "server_answer_wrong":
-        "The server's answer is not right ({detail}). Your work is kept on this phone; tell the shop's admin.",
+        "The server's answer is not right ({detail}). Your work is kept here; tell the shop's admin.",
     "signed_out": "You are signed out on the server. Your work is kept on this phone; sign in to send it.",
     "other_server":
-        "This phone holds {count} unsent entries for another server. Export them first, then leave that server.",
+        "This phone holds {count} unsent entries for another server. Export them, then leave that server.",
     "sets_differ":
-        "This phone and the server still differ on {count} cards. Sync again; if it stays, tell the shop's admin.",
+        "Phone and server still differ on {count} cards. Sync again; if it stays, tell the shop's admin.",
     "update_waits": "The update waits: {reason}. Finish that first, then tap again.",
     "template_refused": "{trail}: {found} Write {advice}.",
 }
