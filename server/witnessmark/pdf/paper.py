@@ -1,0 +1,56 @@
+"""The work card on paper: facts in, HTML and the attached record out. Rendering is `renderer`'s business."""
+
+from functools import cache
+from pathlib import Path
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from ..rules.canonical import canonical_text
+from .glyphs import printable
+from .sheet import sheet
+
+HERE = Path(__file__).parent
+RECORD_NAME = "work-card.json"
+RECORD_FORMAT = "witnessmark-record-1"
+
+
+def paper_html(facts):
+    """The A4 work card as one HTML text that refers to nothing but `photo:<sha256>`.
+
+    `facts` = {"shop": {"name", "demo": bool}, "server": hex, "card": the card as in the API, "template": the revision,
+    "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256: JPEG bytes}}.
+    """
+    return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=_css())
+
+
+def record_bytes(facts):
+    """The attached record: canonical JSON, UTF-8, of everything the paper was printed from."""
+    entries = sorted(facts["entries"], key=lambda entry: entry["id"])
+    return canonical_text({
+        "format": RECORD_FORMAT,
+        "server": facts["server"],
+        "card": facts["card"],
+        "template": facts["template"],
+        "entries": [entry["text"] for entry in entries],
+        "state": facts["state"],
+    }).encode()
+
+
+@cache
+def _page():
+    environment = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined,
+                              finalize=_finalize, trim_blocks=True, lstrip_blocks=True)
+    return environment.get_template("paper.html")
+
+
+def _finalize(value):
+    """Text from a record is only ever text; our own markup (Markup, from macros and marks) passes as it is."""
+    if isinstance(value, Markup):
+        return value
+    return "" if value is None else printable(str(value))
+
+
+@cache
+def _css():
+    return Markup((HERE / "paper.css").read_text(encoding="utf-8"))

@@ -1,0 +1,63 @@
+"""HTML of a work card to PDF/A-3u with PDF/UA tags. Runs in the rendering child only."""
+
+import logging
+from datetime import UTC, datetime
+
+from weasyprint import HTML, Attachment
+
+from .fetcher import RecordFetcher
+
+UA_SCHEMA = b"""<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">\
+<pdfuaid:part>1</pdfuaid:part></rdf:Description>
+<rdf:Description rdf:about="" xmlns:pdfaExtension="http://www.aiim.org/pdfa/ns/extension/" \
+xmlns:pdfaSchema="http://www.aiim.org/pdfa/ns/schema#" xmlns:pdfaProperty="http://www.aiim.org/pdfa/ns/property#">\
+<pdfaExtension:schemas><rdf:Bag><rdf:li rdf:parseType="Resource">\
+<pdfaSchema:schema>PDF/UA identification</pdfaSchema:schema>\
+<pdfaSchema:namespaceURI>http://www.aiim.org/pdfua/ns/id/</pdfaSchema:namespaceURI>\
+<pdfaSchema:prefix>pdfuaid</pdfaSchema:prefix><pdfaSchema:property><rdf:Seq><rdf:li rdf:parseType="Resource">\
+<pdfaProperty:name>part</pdfaProperty:name><pdfaProperty:valueType>Integer</pdfaProperty:valueType>\
+<pdfaProperty:category>internal</pdfaProperty:category>\
+<pdfaProperty:description>Part of ISO 14289 to which this file conforms</pdfaProperty:description>\
+</rdf:li></rdf:Seq></pdfaSchema:property></rdf:li></rdf:Bag></pdfaExtension:schemas></rdf:Description>"""
+RDF_END = b"</rdf:RDF>"
+
+
+class Complaints(logging.Handler):
+    """Collects what the renderer has to say from warnings up; a good paper is rendered in silence."""
+
+    def __init__(self):
+        super().__init__(logging.WARNING)
+        self.said = []
+
+    def emit(self, record):
+        self.said.append(record.getMessage())
+
+
+def render(html, photos, attachment_name, attachment):
+    """(PDF bytes, list of the renderer's complaints).
+
+    Raises FatalURLFetchingError (a BaseException) when the HTML asks for anything outside the record.
+    """
+    complaints = Complaints()
+    logger = logging.getLogger("weasyprint")
+    logger.addHandler(complaints)
+    now = datetime.now(UTC)
+    record = Attachment(string=attachment.decode(), name=attachment_name, relationship="Source", created=now,
+                        modified=now, description="The entries this paper was printed from")
+    try:
+        # Without a base URL a relative address cannot become a file or network address.
+        document = HTML(string=html, url_fetcher=RecordFetcher(photos)).render(
+            pdf_variant="pdf/a-3u", pdf_tags=True, presentational_hints=False)
+        document.metadata.created = document.metadata.modified = now.strftime("%Y-%m-%dT%H:%M:%SZ")
+        pdf = document.write_pdf(finisher=_finish, pdf_variant="pdf/a-3u", pdf_tags=True, attachments=[record])
+    finally:
+        logger.removeHandler(complaints)
+    return pdf, complaints.said
+
+
+def _finish(document, pdf):
+    """Say PDF/UA beside PDF/A in the metadata (the library states one of the two), and list the attachment once."""
+    metadata = pdf.objects[int(pdf.catalog["Metadata"].split()[0])]
+    (packet,) = metadata.stream
+    metadata.stream = [packet.replace(RDF_END, UA_SCHEMA + RDF_END)]
+    pdf.catalog["AF"][:] = list(dict.fromkeys(pdf.catalog["AF"]))

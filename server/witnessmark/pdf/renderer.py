@@ -1,0 +1,140 @@
+"""Renders papers in a warm, limited child process and survives whatever happens to that child."""
+
+import logging
+import os
+import subprocess
+import sys
+import threading
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from xml.sax.saxutils import escape
+
+from .frames import BrokenFrame, read_frame, write_frame
+from .glyphs import FONTS
+from .render_child import PROCESSOR_SECONDS
+
+LOG = logging.getLogger(__name__)
+PAPERS_PER_CHILD = 40
+SECONDS = 60
+SECONDS_TO_START = 60
+FONT_CONFIGURATION = """<?xml version="1.0"?>
+<!DOCTYPE fontconfig SYSTEM "urn:fontconfig:fonts.dtd">
+<fontconfig><dir>{fonts}</dir><cachedir>{cache}</cachedir></fontconfig>
+"""
+
+
+class RenderFailed(Exception):
+    """No PDF came out; the text says why. The next paper gets a fresh child."""
+
+
+class Renderer:
+    """One child, one paper at a time; any thread may call `render`."""
+
+    def __init__(self, seconds=SECONDS, processor_seconds=PROCESSOR_SECONDS, papers_per_child=PAPERS_PER_CHILD):
+        self._seconds = seconds
+        self._processor_seconds = processor_seconds
+        self._papers_per_child = papers_per_child
+        self._lock = threading.Lock()
+        self._child = None
+
+    def render(self, html, photos, attachment_name, attachment):
+        """PDF bytes of `html` (text), `photos` ({sha256: JPEG bytes}) and the attached record (UTF-8 bytes).
+
+        Raises RenderFailed when the child refuses, dies or takes too long. Never touches the network.
+        """
+        names = sorted(photos)
+        head = {"photos": names, "attachment_name": attachment_name, "processor_seconds": self._processor_seconds}
+        blobs = [html.encode(), attachment, *(photos[name] for name in names)]
+        with self._lock:
+            answer, parts = self._ask(head, blobs)
+        if not answer["done"]:
+            raise RenderFailed(answer["why"])
+        for complaint in answer["complaints"]:
+            LOG.warning("rendering: %s", complaint)
+        return parts[0]
+
+    def close(self):
+        """End the child, if there is one."""
+        with self._lock:
+            self._end_child()
+
+    @property
+    def pid(self):
+        """Process id of the warm child, or None."""
+        return self._child.process.pid if self._child else None
+
+    def _ask(self, head, blobs):
+        child = self._child = self._child or _Child()
+        try:
+            answer, parts = child.ask(head, blobs, self._seconds)
+        except (BrokenFrame, OSError) as error:
+            late, code = child.late, child.end()
+            self._child = None
+            why = f"took longer than {self._seconds} s" if late else f"ended unexpectedly (exit {code}: {error})"
+            raise RenderFailed(f"The rendering process {why}. Nothing is lost; the paper is made again.") from error
+        if child.papers >= self._papers_per_child:
+            self._end_child()
+        return answer, parts
+
+    def _end_child(self):
+        if self._child:
+            self._child.end()
+            self._child = None
+
+
+class _Child:
+    def __init__(self):
+        self.papers = 0
+        self.late = False
+        self._folder = TemporaryDirectory(prefix="witnessmark-render-")
+        self.process = subprocess.Popen(
+            [sys.executable, "-P", "-m", "witnessmark.pdf.render_child"], env=_environment(self._folder.name),
+            cwd=self._folder.name, stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        self.confinement = None
+
+    def ask(self, head, blobs, seconds):
+        if self.confinement is None:
+            self.confinement, _ = self._within(SECONDS_TO_START, lambda: read_frame(self.process.stdout))
+            LOG.info("rendering child started: %s", self.confinement)
+        self.papers += 1
+        return self._within(seconds, lambda: self._exchange(head, blobs))
+
+    def _exchange(self, head, blobs):
+        write_frame(self.process.stdin, head, blobs)
+        return read_frame(self.process.stdout)
+
+    def _within(self, seconds, work):
+        # Killing the child ends the blocked read or write, on every system, without non-blocking pipes.
+        watch = threading.Timer(seconds, self._too_late)
+        watch.daemon = True
+        watch.start()
+        try:
+            return work()
+        finally:
+            watch.cancel()
+
+    def _too_late(self):
+        self.late = True
+        self.process.kill()
+
+    def end(self):
+        self.process.kill()
+        code = self.process.wait()
+        self.process.stdout.close()
+        try:
+            self.process.stdin.close()
+        except OSError:
+            pass  # Bytes that a dead child never read; nothing else is buffered here.
+        self._folder.cleanup()
+        return code
+
+
+def _environment(folder):
+    """Nothing of the server's own environment but where to find Python's modules and the system's libraries."""
+    configuration = Path(folder) / "fonts.conf"
+    configuration.write_text(FONT_CONFIGURATION.format(fonts=escape(str(FONTS)), cache=escape(folder)), "utf-8")
+    kept = {name: os.environ[name] for name in ("SYSTEMROOT", "LD_LIBRARY_PATH", "DYLD_FALLBACK_LIBRARY_PATH")
+            if name in os.environ}
+    return {**kept, "PATH": os.defpath, "LANG": "C.UTF-8", "HOME": folder, "TMPDIR": folder, "TEMP": folder,
+            "PYTHONPATH": os.pathsep.join(part for part in sys.path if part), "PYTHONUTF8": "1",
+            "PYTHONDONTWRITEBYTECODE": "1", "FONTCONFIG_FILE": str(configuration)}

@@ -1,0 +1,169 @@
+"""The work card laid out for paper: facts in, the rows that `paper.html` prints out. No decision is made here."""
+
+from .entry_lines import entry_line, shown_time, signature_line
+from .witness_mark import WORDS, witness_mark
+
+RESULT_KINDS = ("result", "settlement")
+SHOWN_PROBLEMS = {
+    "passed_without_correction": "passed although no corrective action is recorded",
+    "reading_missing": "a required reading is missing",
+    "tool_missing": "a tool serial number is missing",
+    "outside_limits": "a reading is outside its limits",
+    "not_acceptable": "a reading is not acceptable",
+    "photo_missing": "a required photo is missing",
+    "not_applicable_refused": "the card does not allow “not applicable” here",
+    "derived_differs": "the phone had computed another value",
+    "entries_missing": "an earlier entry has not arrived",
+}
+VERDICT = {
+    "released": "Approved for return to service",
+    "disapproved": "Disapproved for return to service",
+    "contested": "Contested: entries arrived that no release covers",
+    "complete": "Complete, not released",
+    "open": "Open",
+}
+
+
+def sheet(facts):
+    """The rows of the paper from `facts` (see `paper.paper_html`)."""
+    state = facts["state"]
+    entries = {entry["id"]: entry for entry in facts["entries"]}
+    items = {item["item"]: item for zone in facts["template"]["zones"] for item in zone["items"]}
+    numbers = {item["item"]: item["number"] for item in state["items"]}
+    photos = _photos(facts, state, entries, numbers)
+    photo_numbers = {photo["sha256"]: photo["number"] for photo in photos}
+
+    def line(id):
+        entry = entries[id]
+        name = entry["payload"]["item"]
+        return {**entry_line(entry, items.get(name), photo_numbers), "number": numbers.get(name, "")}
+
+    zones = [_zone(zone, state, entries, line) for zone in facts["template"]["zones"]]
+    approvals = [_approval(found, entries, line, items, numbers) for found in state["approvals"]]
+    printed = _printed(zones) | {approval["id"] for approval in approvals if approval["standing"]}
+    return {
+        "verdict": VERDICT[state["status"]],
+        "approvals": [approval for approval in approvals if approval["standing"]],
+        "zones": zones,
+        "counts": _counts(state),
+        "discrepancies": [row for item in state["items"] for row in _discrepancies(item, entries, line)],
+        "earlier": [line(id) for id in _in_card_order(state, entries) if id not in printed],
+        "signatures": _signatures(state, entries, numbers),
+        "photos": photos,
+        "issued_at": shown_time(facts["card"]["issued_at"]),
+    }
+
+
+def _zone(zone, state, entries, line):
+    states = {item["item"]: item for item in state["items"]}
+    rows = [_row(item, states[item["item"]], entries, line) for item in zone["items"]]
+    return {"number": rows[0]["number"].partition(".")[0], "title": zone["title"], "rows": rows}
+
+
+def _row(item, found, entries, line):
+    countersigned = bool(found["countersigned_by"])
+    once_failed = any(entries[id]["payload"]["body"].get("result") == "fail" for id in found["history"])
+    return {
+        "number": found["number"],
+        "title": item["title"],
+        "do": item["do"],
+        "mark": witness_mark(found["status"], countersigned),
+        "word": WORDS[found["status"]],
+        "after_correction": once_failed and found["status"] == "passed",
+        "countersignature": {"given": "Countersigned", "needed": "Not countersigned"}.get(
+            found["countersignature"], "Countersigned" if countersigned else ""),
+        "reason": item["countersign"]["reason"] if item["countersign"]["needed"] else "",
+        "problems": [SHOWN_PROBLEMS[code] for code in found["problems"]],
+        "missing": found["missing"],
+        "entries": [line(id) for id in found["history"] if id in found["heads"]],
+        "countersigners": [line(id) for id in found["countersigned_by"]],
+    }
+
+
+def _printed(zones):
+    return {entry["id"] for zone in zones for row in zone["rows"]
+            for entry in [*row["entries"], *row["countersigners"]]}
+
+
+def _in_card_order(state, entries):
+    """Every entry id: item by item with each entry after those it supersedes, then the card's own."""
+    tracks = [id for item in state["items"] for id in item["history"]]
+    rest = sorted(set(entries) - set(tracks), key=lambda id: (entries[id]["payload"]["claimed_at"], id))
+    return tracks + rest
+
+
+def _approval(found, entries, line, items, numbers):
+    body = entries[found["id"]]["payload"]["body"]
+    listed = [{"number": numbers.get(open_one["item"], ""), "what": open_one["what"], "where": open_one["where"],
+               "title": items[open_one["item"]]["title"] if open_one["item"] in items else open_one["item"]}
+              for open_one in body["discrepancies"]]
+    return {**line(found["id"]), "standing": found["standing"], "kind": found["kind"], "listed": listed,
+            "covers": len(body["covers"]), "times": _times(body["times"])}
+
+
+def _times(times):
+    return [(name.replace("_", " "), f"{time['value']} {time['unit']}") for name, time in sorted(times.items())]
+
+
+def _counts(state):
+    statuses = [item["status"] for item in state["items"]]
+    counted = [(WORDS[status].lower(), statuses.count(status)) for status in WORDS if status in statuses]
+    countersigned = sum(item["countersignature"] == "given" for item in state["items"])
+    return [("items", len(statuses)), *counted, ("countersigned", countersigned)]
+
+
+def _discrepancies(item, entries, line):
+    """One row for each failure of an item: what was found, what was done, who looked again."""
+    track = [entries[id] for id in item["history"]]
+    rows = []
+    for fail in track:
+        if fail["payload"]["body"].get("result") == "fail":
+            corrections = [entry for entry in track if entry["payload"]["kind"] == "corrective_action"
+                           and fail["id"] in entry["payload"]["supersedes"]]
+            answered = {fail["id"], *(entry["id"] for entry in corrections)}
+            again = [entry for entry in track if entry["payload"]["kind"] in RESULT_KINDS
+                     and answered & set(entry["payload"]["supersedes"])]
+            rows.append({"number": item["number"], "found": line(fail["id"]),
+                         "corrections": [line(entry["id"]) for entry in corrections],
+                         "again": [line(entry["id"]) for entry in again]})
+    return rows
+
+
+def _signatures(state, entries, numbers):
+    """Approvals, then countersignatures that stand, then one row for each person's results that stand."""
+    rows = [{**signature_line(entries[found["id"]]), "until": "",
+             "meaning": VERDICT["released" if found["kind"] == "release" else "disapproved"]}
+            for found in state["approvals"] if found["standing"]]
+    signed = [id for item in state["items"] for id in item["countersigned_by"]]
+    heads = [id for item in state["items"] for id in item["heads"]]
+    for meaning, ids in (("Countersigned item", signed), ("Recorded item", heads)):
+        rows += _by_person(meaning, ids, entries, numbers)
+    return rows
+
+
+def _by_person(meaning, ids, entries, numbers):
+    people = {}
+    for id in ids:
+        line = signature_line(entries[id])
+        people.setdefault((line["name"], line["certificate"]), []).append((line, id))
+    rows = []
+    for signed in people.values():
+        times = sorted(line["time"] for line, _ in signed)
+        listed = [numbers[entries[id]["payload"]["item"]] for _, id in signed]
+        plural = "s" if len(listed) > 1 else ""
+        rows.append({**signed[0][0], "time": times[0], "until": times[-1] if times[-1] != times[0] else "",
+                     "meaning": f"{meaning}{plural} {', '.join(listed)}"})
+    return rows
+
+
+def _photos(facts, state, entries, numbers):
+    """Every photo that an entry names, once, in card order, numbered from 1."""
+    found = {}
+    for id in _in_card_order(state, entries):
+        payload = entries[id]["payload"]
+        for photo in payload["body"].get("photos", []):
+            found.setdefault(photo["sha256"], {
+                "sha256": photo["sha256"], "caption": photo["caption"], "item": numbers.get(payload["item"], ""),
+                "by": payload["author"]["name"], "at": shown_time(payload["claimed_at"]),
+                "here": photo["sha256"] in facts["photos"], "number": len(found) + 1})
+    return list(found.values())

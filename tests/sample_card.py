@@ -1,0 +1,167 @@
+"""An invented card, walked, corrected, countersigned and released, for the paper's tests: facts as `paper_html` takes them."""
+
+import hashlib
+import io
+
+from PIL import Image, ImageDraw
+from witnessmark.rules.card_state import fold
+from witnessmark.rules.entry import entry_text, make_entry, read_entry
+from witnessmark.rules.sign_off import statement
+
+SERVER, CARD, PHONE = "5e" * 16, "ca" * 16, "de" * 16
+AIRCRAFT = {"registration": "N0417W", "serial_number": "0042"}
+ORLA = {"person": "0a" * 16, "name": "Orla Quill", "certificate": {"kind": "Mechanic, airframe and powerplant", "number": "0417001"}}
+TEO = {"person": "0b" * 16, "name": "Teo Marsh", "certificate": {"kind": "Inspection authorization", "number": "0417002"}}
+STATIONS = ["0°", "45°", "90°", "135°", "180°", "225°", "270°", "315°"]
+
+
+def field(name, kind, title, **more):
+    return {"field": name, "kind": kind, "title": title, "unit": None, "stations": [], "limits": None, "source": None,
+            "tool": None, "options": [], "acceptable": None, "required": True} | more
+
+
+def item(name, title, do, fields=(), countersign=None, rule="none"):
+    return {"item": name, "title": title, "cautions": [], "do": do, "look_for": ["no cracks, no corrosion"],
+            "why": "A crack here ends in loss of control.", "photo": {"rule": rule, "of": None},
+            "countersign": {"needed": bool(countersign), "reason": countersign}, "not_applicable": True,
+            "fields": list(fields)}
+
+
+RUN_OUT = field("run_out", "run_out", "Run-out at mid span", unit="in", stations=STATIONS, tool="dial indicator",
+                limits={"min": None, "max": "0.005"}, source="invented for the demo")
+TORQUE = field("nut_torque", "torque", "Mast nut torque", unit="in-lbf", limits={"min": "240", "max": "280"},
+               source="invented for the demo", tool="torque wrench")
+WEAR = field("wear", "measure", "Spline wear", unit="in", limits={"min": None, "max": "0.010"},
+             source="invented for the demo")
+COLOUR = field("colour", "choice", "Colour of the grease", options=["clean", "grey", "metallic"], acceptable=["clean", "grey"])
+
+ZONES = [
+    ("tube", "Mast tube", [
+        item("tube_surface", "Mast tube surface", "Wipe the tube clean and look along it under a raking light.", rule="required"),
+        item("tube_run_out", "Mast run-out", "Turn the mast slowly and read the dial at eight stations.", [RUN_OUT],
+             "a bent mast destroys the rotor"),
+        item("tube_bearing", "Upper bearing play", "Rock the mast by hand and feel for play.", [COLOUR]),
+        item("tube_seal", "Bearing seal", "Look at the lip of the seal for a run of grease."),
+        item("tube_cap", "Mast cap and lanyard", "Lift the cap and look at its lanyard.")]),
+    ("splines", "Splines and nut", [
+        item("spline_wear", "Spline wear", "Measure the width of the worst spline.", [WEAR], "worn splines slip under load"),
+        item("nut_torque", "Mast nut torque", "Check the nut in the tightening direction.", [TORQUE], "a loose nut releases the hub"),
+        item("nut_lock", "Locking plate", "Look at the tabs of the locking plate."),
+        item("spline_grease", "Spline grease", "Wipe off a sample and rub it between the fingers."),
+        item("witness", "Torque stripe", "Look whether the stripe across the nut is unbroken.")]),
+    ("hub", "Hub and stabilizer bar", [
+        item("hub_bolts", "Teetering bolts", "Look at both bolts and their safety wire.", (), "loss of the rotor"),
+        item("hub_stops", "Teetering stops", "Press each stop with a thumb and look for cracks in the rubber."),
+        item("bar_tube", "Stabilizer bar tube", "Sight along the bar from each end."),
+        item("bar_weights", "Stabilizer bar weights", "Try to turn each weight by hand."),
+        item("dampers", "Dampers", "Move the bar against each damper and feel for an even resistance.")]),
+    ("swash", "Swash plate", [
+        item("plate_play", "Swash plate play", "Rock the plate by hand at four places."),
+        item("plate_bearing", "Swash plate bearing", "Turn the plate by hand and listen."),
+        item("scissors", "Drive scissors", "Look at the scissors and their bolts.", (), "loss of cyclic control"),
+        item("boots", "Rod end boots", "Look at each boot for tears."),
+        item("rods", "Pitch rods", "Look at each rod for nicks and bends.")]),
+]
+TEMPLATE = {
+    "format": "1", "card": "mast", "title": "Mast, hub and stabilizer bar",
+    "scope": "The mast from the gearbox to the hub, with splines, nut, hub, stabilizer bar, dampers and swash plate.",
+    "inspection": "100-hour", "applies_to": "Invented two-place demo helicopter",
+    "cautions": ["Secure the blades before climbing."], "references": [],
+    "zones": [{"zone": name, "title": title, "items": items} for name, title, items in ZONES],
+}
+
+
+def reading(*values, unit=None, tools=(), inputs=None, derived=None):
+    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {}, "derived": derived or {}}
+
+
+def jpeg(shade, size=(1200, 900)):
+    """A JPEG with some structure; `shade` makes each different."""
+    image = Image.new("RGB", size, (90, 90 + shade, 80))
+    draw = ImageDraw.Draw(image)
+    for step in range(0, size[0], 40):
+        draw.line([(step, 0), (size[0] - step, size[1])], fill=(200, 200 - shade, step % 255), width=6)
+    out = io.BytesIO()
+    image.save(out, "JPEG", quality=80)
+    return out.getvalue()
+
+
+class Walk:
+    """Makes entries one after another on one phone, a minute apart."""
+
+    def __init__(self, template=None):
+        self.template = template or TEMPLATE
+        self.revision = hashlib.sha256(repr(self.template).encode()).hexdigest()
+        self.entries, self.photos = [], {}
+
+    def record(self, kind, author, item, body, supersedes=()):
+        number = len(self.entries) + 1
+        payload = make_entry({
+            "kind": kind, "server": SERVER, "card": CARD, "revision": self.revision, "aircraft": AIRCRAFT, "item": item,
+            "supersedes": list(supersedes), "author": author, "device": PHONE, "sequence": number,
+            "previous": self.entries[-1]["id"] if self.entries else None, "checkpoint": None,
+            "claimed_at": f"2026-11-25T{8 + number // 60:02d}:{number % 60:02d}:07Z", "body": body})
+        self.entries.append(read_entry(entry_text(payload)))
+        return self.entries[-1]["id"]
+
+    def result(self, item, result="pass", readings=None, note="", photos=(), discrepancy=None, supersedes=(), author=ORLA):
+        body = {"result": result, "readings": readings or {}, "note": note, "photos": list(photos), "discrepancy": discrepancy}
+        return self.record("result", author, item, body, supersedes)
+
+    def photo(self, shade, caption):
+        data = jpeg(shade)
+        sha256 = hashlib.sha256(data).hexdigest()
+        self.photos[sha256] = data
+        return {"sha256": sha256, "bytes": len(data), "type": "image/jpeg", "caption": caption}
+
+    def state(self):
+        return fold(self.template, self.entries)
+
+    def approve(self, kind="release", author=TEO, listed=()):
+        covers = self.state()["covers"]
+        self.record(kind, author, None, {
+            "covers": covers, "statement": statement(kind, {"title": self.template["title"], "number": "WC-0001"}),
+            "times": {"airframe": {"value": "1234.5", "unit": "h"}}, "discrepancies": list(listed)})
+
+    def facts(self, demo=True, shop="Lindqvist Rotor Works"):
+        return {
+            "shop": {"name": shop, "demo": demo}, "server": SERVER, "template": self.template, "state": self.state(),
+            "card": {"card": CARD, "number": "WC-0001", "revision": self.revision, "title": self.template["title"],
+                     "aircraft": AIRCRAFT, "times": {"airframe": {"value": "1234.5", "unit": "h"}},
+                     "issued_at": "2026-11-25T07:30:00Z", "issued_by": "Orla Quill"},
+            "entries": self.entries, "photos": self.photos}
+
+
+READINGS = {
+    "tube_run_out": {"run_out": reading("0.000", "0.001", "0.002", "0.0035", "0.003", "0.002", "0.001", "-0.0005", unit="in",
+                                        tools=["DI-2207"], derived={"total": "0.0040"})},
+    "tube_bearing": {"colour": reading("grey")},
+    "spline_wear": {"wear": reading("0.0065", unit="in")},
+    "nut_torque": {"nut_torque": reading("231.50", unit="in-lbf", tools=["TW-0815"],
+                                         inputs={"wrench_length": "10", "extension": "1.5"}, derived={"applied": "266.23"})},
+}
+
+
+def walked_card(photos=True):
+    """All twenty items: one failed and corrected, one retyped, one not applicable, five countersigned; then released."""
+    walk = Walk()
+    names = [found["item"] for zone in TEMPLATE["zones"] for found in zone["items"]]
+    standing = {}
+    for name in names:
+        if name not in ("boots", "bar_weights", "nut_lock", "tube_surface"):
+            standing[name] = walk.result(name, readings=READINGS.get(name, {}))
+    shots = [walk.photo(shade, caption) for shade, caption in ((10, "Tube, left side"), (90, ""))] if photos else []
+    standing["tube_surface"] = walk.result("tube_surface", photos=shots, note="Light scuffing below the hub, polished out.\nNo depth felt.")
+    failed = walk.result("nut_lock", "fail", discrepancy={"what": "One tab cracked through", "where": "locking plate, aft side"},
+                         photos=[walk.photo(150, "Cracked tab")] if photos else [])
+    fixed = walk.record("corrective_action", ORLA, "nut_lock", {
+        "action": "Plate replaced with a new one, part number 417-22, tabs bent and stripe renewed.", "readings": {}, "note": "", "photos": []}, [failed])
+    standing["nut_lock"] = walk.result("nut_lock", supersedes=[fixed], author=TEO)
+    early = walk.result("boots", note="Looked at three only.")
+    standing["boots"] = walk.result("boots", supersedes=[early], note="All four whole.")
+    standing["bar_weights"] = walk.result("bar_weights", "not_applicable", note="This bar has fixed weights.")
+    needing = [found["item"] for zone in TEMPLATE["zones"] for found in zone["items"] if found["countersign"]["needed"]]
+    for name in needing:
+        walk.record("countersignature", TEO, name, {"covers": [standing[name]], "statement": statement("countersignature", {})})
+    walk.approve()
+    return walk
