@@ -39,6 +39,7 @@ SENTENCES = {
     "storage_full": "This phone is full, so this could not be kept. Free some space on it, then try again.",
     "storage_blocked":
         "Another window still holds an older version of this app open. Close it, then try again here.",
+    "storage_newer": "A newer version of this app has been used on this phone. Reload this window.",
     "storage_none":
         "This window keeps nothing (private browsing?). Open the app in an ordinary window.",
     "photo_not_image": "This file is not a photo we can read. Take it again, or choose a JPEG or PNG file.",
@@ -59,6 +60,46 @@ SENTENCES = {
     "sets_differ":
         "Phone and server still differ on {count} cards. Sync again; if it stays, tell the shop's admin.",
     "update_waits": "The update waits: {reason}. Finish that first, then tap again.",
+    "signed_in_nobody": "Nobody is signed in on the server. Sign in, then try again.",
+    "sign_in_wrong": "The sign-in name or the password is wrong. Type both again.",
+    "sign_in_slow": "Too many wrong passwords for this sign-in name. Wait {seconds} seconds, then try again.",
+    "role_needed": "This needs the role {needs}. Hand over to someone who has it.",
+    "request_foreign":
+        "This request did not come from Witnessmark's own page. Open the app at its own address and try again.",
+    "request_header": "The header {header} must be {expected}. Update the app, then try again.",
+    "request_too_large": "The request is larger than {limit} bytes. Send it in smaller parts.",
+    "request_shape": "The request is wrong at \"{at}\": {why}. Update the app, then try again.",
+    "request_gzip": "The packed request cannot be unpacked. Send it again, or send it unpacked.",
+    "not_found": "There is no {what} here by that name. Go back to the list and choose again.",
+    "method_refused": "This address does not take {method}. Update the app, then try again.",
+    "entry_too_large": "The entry is larger than {limit} bytes. Shorten its notes and record the item again.",
+    "entry_other_server": "The entry was made for another server. Sign in on that server to send it.",
+    "entry_card_unknown": "The entry belongs to a work card that this server does not have. Tell the shop's admin.",
+    "entry_card_differs":
+        "The entry names another {what} than its work card. Update the app, then record the item again.",
+    "entry_item_unknown":
+        "The entry names the item \"{item}\", which is not on its work card. Update the app, then record it again.",
+    "author_unknown": "The entry's author is not a person of this shop, or no longer. Tell the shop's admin.",
+    "author_differs":
+        "Name or certificate in the entry differ from the shop's record of {name}. Sign in again, then record it anew.",
+    "author_not_on_phone":
+        "{name} has not signed in on this phone. Sign in here once; the entry is kept on the server meanwhile.",
+    "device_sequence_taken":
+        "This phone has already sent another entry with the number {sequence}. Tell the shop's admin.",
+    "photo_part": "A part of a photo must have 1 to {limit} bytes and end within the photo. Send it again.",
+    "photo_offset": "This photo goes on at byte {received}. Send it from there.",
+    "photo_hash_wrong": "The bytes that arrived are not the photo that was named. Send it again from the start.",
+    "photo_too_large": "The photo is larger than {limit} bytes. Take it again in a smaller size.",
+    "photo_too_many_pixels": "The photo has more than {limit} pixels. Take it again in a smaller size.",
+    "photo_not_jpeg": "The file is not a JPEG photo that can be read. Take it again.",
+    "paper_none": "This card has no release or disapproval that stands, so there is no paper. Sign one first.",
+    "paper_waits_photos": "The paper waits for {count} photos that are still on a phone. Sync that phone.",
+    "paper_in_the_making": "The paper is being made. Ask again in a few seconds.",
+    "disk_full":
+        "The server's disk is full, so nothing was kept. Your work stays on this phone; tell the shop's admin.",
+    "database_busy": "The server is busy and kept nothing. Your work stays on this phone; it is sent again by itself.",
+    "server_failed":
+        "The server failed and kept nothing of this request. Try again; if it stays, tell the shop's admin: {report}.",
     "template_refused": "{trail}: {found} Write {advice}.",
 }
 
