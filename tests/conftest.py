@@ -17,3 +17,9 @@ def node():
         assert done.returncode == 0, done.stderr
         return done.stdout
     return run
+
+
+@pytest.fixture(scope="session")
+def root():
+    """The repository root."""
+    return ROOT

@@ -32,7 +32,7 @@ def cases():
             yield pytest.param(path.stem, case, id=f"{path.stem}-{number}")
 
 
-@pytest.mark.parametrize(("name", "case"), cases())
+@pytest.mark.parametrize(("name", "case"), list(cases()))
 def test_vector(name, case):
     function = getattr(import_module(f"witnessmark.rules.{name}"), case["function"])
     given = [unpacked(value) for value in case["in"]]

@@ -23,12 +23,12 @@ export function fold(template, entries) {
 function fold_items(template, known) {
   const by_item = new Map();
   for (const [id, payload] of known) {
-    if (!by_item.has(payload.item)) by_item.set(payload.item, new Map());
-    by_item.get(payload.item).set(id, payload);
+    if (!by_item.has(payload.item)) by_item.set(payload.item, []);
+    by_item.get(payload.item).push({ id, payload });
   }
   return template.zones.flatMap(({ zone, items }, zone_index) => items.map((item, item_index) => ({
     item: item.item, zone, number: `${zone_index + 1}.${item_index + 1}`,
-    ...fold_item(item, by_item.get(item.item) ?? new Map()),
+    ...fold_item(item, by_item.get(item.item) ?? []),
   })));
 }
 

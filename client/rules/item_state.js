@@ -10,18 +10,19 @@ const SAID = ["result", "settlement"];
 const STATUS_OF_RESULT = { pass: "passed", not_applicable: "not_applicable" };
 
 /**
- * The state of a template `item` from its `entries`, a Map id -> payload of this item only.
+ * The state of a template `item` from its `entries`, a list of {id, payload} of this item only.
  * Returns the members that the Python twin lists; ids sorted, `history` with each entry after those it supersedes.
  */
 export function fold_item(item, entries) {
-  const track = new Map([...entries].filter(([, entry]) => TRACK.includes(entry.kind)));
+  const known = new Map(entries.map(({ id, payload }) => [id, payload]));
+  const track = new Map([...known].filter(([, entry]) => TRACK.includes(entry.kind)));
   const superseded = new Set([...track.values()].flatMap((entry) => entry.supersedes));
   const heads = [...track.keys()].filter((id) => !superseded.has(id)).sort();
   const ancestors = all_ancestors(track);
   const uncorrected = heads.filter((id) => is_uncorrected(id, track));
   const status = status_of(track, heads, ancestors, uncorrected);
   const standing = standing_bodies(status, track, heads);
-  const signed = countersigned_by(entries, track, heads, status);
+  const signed = countersigned_by(known, track, heads, status);
   const problems = problems_of(item, standing, uncorrected, track);
   const missing = [...superseded].filter((id) => !track.has(id)).sort();
   const countersignature = !item.countersign.needed ? "not_needed" : signed.length ? "given" : "needed";
@@ -101,11 +102,11 @@ function standing_bodies(status, track, heads) {
   return heads.map((id) => track.get(id)).filter((entry) => SAID.includes(entry.kind)).map((entry) => entry.body);
 }
 
-function countersigned_by(entries, track, heads, status) {
+function countersigned_by(known, track, heads, status) {
   if (status !== "passed" && status !== "not_applicable") return [];
   const stands = ([, { kind, body, author }]) => kind === "countersignature" && body.covers.length > 0 &&
     body.covers.every((old) => heads.includes(old) && track.get(old).author.person !== author.person);
-  return [...entries].filter(stands).map(([id]) => id).sort();
+  return [...known].filter(stands).map(([id]) => id).sort();
 }
 
 /* What keeps a standing result from closing the item, as codes. */

@@ -29,11 +29,11 @@ def fold(template, entries):
 def _items(template, known):
     by_item = {}
     for id, payload in known.items():
-        by_item.setdefault(payload["item"], {})[id] = payload
+        by_item.setdefault(payload["item"], []).append({"id": id, "payload": payload})
     items = []
     for zone_number, zone in enumerate(template["zones"], 1):
         for item_number, item in enumerate(zone["items"], 1):
-            state = fold_item(item, by_item.get(item["item"], {}))
+            state = fold_item(item, by_item.get(item["item"], []))
             items.append({"item": item["item"], "zone": zone["zone"],
                           "number": f"{zone_number}.{item_number}", **state})
     return items

@@ -12,19 +12,20 @@ STATUS_OF_RESULT = {"pass": "passed", "not_applicable": "not_applicable"}
 
 
 def fold_item(item, entries):
-    """The state of a template `item` from its `entries`, a mapping id -> payload of this item only.
+    """The state of a template `item` from its `entries`, a list of {"id", "payload"} of this item only.
 
     Returns {"status", "heads", "countersignature", "countersigned_by", "done", "problems", "missing", "readings",
     "history", "superseded"}; lists of ids sorted, `history` with each entry after those it supersedes.
     """
-    track = {id: entry for id, entry in entries.items() if entry["kind"] in TRACK}
+    known = {entry["id"]: entry["payload"] for entry in entries}
+    track = {id: entry for id, entry in known.items() if entry["kind"] in TRACK}
     superseded = {old for entry in track.values() for old in entry["supersedes"]}
     heads = sorted(id for id in track if id not in superseded)
     ancestors = _ancestors(track)
     uncorrected = [id for id in heads if _uncorrected(id, track)]
     status = _status(track, heads, ancestors, uncorrected)
     standing = _standing(status, track, heads)
-    signed = _countersigned_by(entries, track, heads, status)
+    signed = _countersigned_by(known, track, heads, status)
     problems = _problems(item, status, standing, uncorrected, track)
     missing = sorted(superseded - track.keys())
     countersignature = _countersignature(item, signed)
@@ -103,11 +104,11 @@ def _standing(status, track, heads):
     return [track[id]["body"] for id in heads if track[id]["kind"] in SAID]
 
 
-def _countersigned_by(entries, track, heads, status):
+def _countersigned_by(known, track, heads, status):
     if status not in ("passed", "not_applicable"):
         return []
     signed = []
-    for id, entry in entries.items():
+    for id, entry in known.items():
         if entry["kind"] == "countersignature":
             covered = entry["body"]["covers"]
             others = all(old in heads and track[old]["author"]["person"] != entry["author"]["person"]
