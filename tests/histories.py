@@ -29,7 +29,8 @@ def template(*items):
 
 
 def reading(*values, unit="in", tools=(), inputs=None, derived=None):
-    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {}, "derived": derived or {}}
+    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {},
+            "derived": derived or {}}
 
 
 def result(said="pass", readings=None, note="", photos=()):

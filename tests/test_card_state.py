@@ -1,9 +1,7 @@
 """The shop's rules for an item and a card (DESIGN: entries and their fold; 14 CFR 43.9, 43.11 for corrections)."""
 
 from histories import ANN, BOB, INA, IVO, PHONE, Phone, field, item, reading, template
-
 from witnessmark.rules.card_state import fold
-
 
 
 def state_of(*entries, card=None):

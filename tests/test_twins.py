@@ -1,14 +1,14 @@
-"""Both languages, the same histories, the same bytes; and the laws of the fold (order-free, duplicate-free, clock-free)."""
+"""Both languages, the same histories, the same bytes; and the laws of the fold: no order, no copies, no clock."""
 
 import json
 import subprocess
 
 import pytest
 import rfc8785
-from histories import ANN, BOB, INA, Phone, correction, field, item, reading, result, template
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from histories import ANN, BOB, INA, Phone, correction, field, item, reading, result, template
 from witnessmark.rules.canonical import canonical_text
 from witnessmark.rules.card_state import fold
 from witnessmark.rules.ratio import ratio, show
