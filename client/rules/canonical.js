@@ -4,6 +4,7 @@
  */
 import { Problem } from "./problems.js";
 
+const LONE_SURROGATE = /\p{Surrogate}/u;
 const RECORD_KEY = /^[a-z][a-z0-9_]*$/;
 
 /** The RFC 8785 text of `value` (string, whole number, boolean, null, array, plain object). Throws Problem. */
@@ -48,7 +49,7 @@ export function check_record_keys(value) {
 }
 
 function text_of(value) {
-  if (!value.isWellFormed()) throw new Problem("json_text", {});
+  if (LONE_SURROGATE.test(value)) throw new Problem("json_text", {});
   return JSON.stringify(value);
 }
 
