@@ -1,0 +1,174 @@
+/*
+ * The syncer: when to sync, what came of it. Without timers and events of its own until start() gives it some.
+ *
+ * Usage: const syncer = new Syncer({ store, api, run_alone, hold, random });   README.md describes the status
+ *   run_alone(work) -> the work's result, or "elsewhere" when another tab is syncing; thrift only
+ *   hold(reason) -> free()      keeps an update of the app away while something is sent
+ */
+import { Problem } from "../rules/problems.js";
+import { ServerProblem } from "./api.js";
+import { exchange_all } from "./sync_exchange.js";
+import { CAREFUL, FAST, send_photos } from "./sync_photos.js";
+import { next_pause } from "./sync_plan.js";
+
+const IDLE_PAUSE_MS = 60000;
+const ELSEWHERE_PAUSE_MS = 5000;
+const MOST_ELSEWHERE = 3;
+
+export class Syncer extends EventTarget {
+  #parts;
+  #running = null;
+  #again = false;
+  #checkedAll = false;
+  #failures = 0;
+  #elsewhere = 0;
+  #timer = null;
+  #window = null;
+  #refusedPhotos = new Set();
+
+  constructor({ store, api, run_alone = (work) => work(), hold = () => () => {}, random = Math.random }) {
+    super();
+    this.#parts = { store, api, run_alone, hold, random };
+    this.status = { state: "idle", unsent: 0, oldest_unsent_at: null, refused: 0, photos_unsent: 0,
+      photos_bytes_left: 0, last_sync_at: null, progress: null, problem: null };
+  }
+
+  /** Sync at start, on `online`, on becoming visible, after each entry, and by a timer while the page is visible. */
+  start(window, store_events) {
+    if (this.#window) return;
+    this.#window = window;
+    window.addEventListener("online", () => this.request());
+    window.document.addEventListener("visibilitychange", () => {
+      if (window.document.visibilityState === "visible") this.request();
+      else this.#clearTimer();
+    });
+    store_events.addEventListener("changed", () => this.#noticeChange());
+    this.request();
+  }
+
+  /** Sync soon: now, or once more after the sync that is running. */
+  request() {
+    if (this.#running) this.#again = true;
+    else this.now();
+  }
+
+  /** Sync now, or wait for the sync that is running; the status after it. Never throws: the status tells. */
+  async now() {
+    this.#running ??= this.#runAll().finally(() => {
+      this.#running = null;
+    });
+    await this.#running;
+    return this.status;
+  }
+
+  async #runAll() {
+    do {
+      this.#again = false;
+      this.#clearTimer();
+      await this.#runOnce();
+    } while (this.#again && this.status.state === "idle");
+    this.#setTimer();
+  }
+
+  async #runOnce() {
+    try {
+      const insist = this.#elsewhere >= MOST_ELSEWHERE;
+      const outcome = await (insist ? this.#syncAll() : this.#parts.run_alone(() => this.#syncAll()));
+      this.#elsewhere = outcome === "elsewhere" ? this.#elsewhere + 1 : 0;
+      if (outcome === "elsewhere") await this.#tell({});
+    } catch (error) {
+      await this.#tellFailure(error);
+    }
+  }
+
+  async #syncAll() {
+    const { store, api } = this.#parts;
+    const { person, cards } = await store.sync_facts();
+    if (!person) return this.#tell({ state: "signed_out", progress: null, problem: null });
+    await this.#tell({ state: "sending" });
+    const total = this.status.unsent;
+    const check = this.#checkedAll ? [] : cards;
+    const { problem, differing } = await exchange_all(store, api, check,
+      (done) => this.#progress("entries", done, total));
+    this.#checkedAll = true;
+    await this.#fetchTemplates();
+    const photoProblems = await this.#sendPhotos();
+    const trouble = problem ?? (differing.length ? new Problem("sets_differ", { count: differing.length }) : null);
+    this.#failures = 0;
+    return this.#tell({ state: "idle", progress: null, problem: trouble ?? photoProblems[0] ?? null,
+      last_sync_at: new Date().toISOString() });
+  }
+
+  async #fetchTemplates() {
+    const { store, api } = this.#parts;
+    const lacking = await store.lacking_templates();
+    for (const [done, revision] of lacking.entries()) {
+      this.#progress("cards", done, lacking.length);
+      await store.keep_template(revision, await api.revision_text(revision));
+    }
+  }
+
+  async #sendPhotos() {
+    const { store, api, hold } = this.#parts;
+    const free = hold("photos are being sent");
+    try {
+      const tell = ({ done, total }) => this.#progress("photos", done, total);
+      return await send_photos(store, api, { pace: this.#failures ? CAREFUL : FAST, skip: this.#refusedPhotos, tell });
+    } finally {
+      free();
+    }
+  }
+
+  async #tellFailure(error) {
+    if (!(error instanceof Problem || error instanceof ServerProblem)) {
+      await this.#tell({ state: "offline", progress: null, problem: null });
+      throw error;
+    }
+    this.#failures += 1;
+    await this.#tell({ state: stateAfter(error), progress: null, problem: error });
+  }
+
+  async #tell(change) {
+    const facts = await this.#parts.store.unsent_facts().catch((error) => {
+      if (error instanceof Problem) return { problem: error };
+      throw error;
+    });
+    this.#publish({ ...change, ...facts });
+  }
+
+  #progress(phase, done, total) {
+    this.#publish({ progress: { phase, done: Math.min(done, total), total } });
+  }
+
+  #publish(change) {
+    this.status = { ...this.status, ...change };
+    this.dispatchEvent(new CustomEvent("status", { detail: this.status }));
+  }
+
+  async #noticeChange() {
+    const before = this.status.unsent;
+    await this.#tell({});
+    if (this.status.unsent > before) this.request();
+  }
+
+  #setTimer() {
+    if (this.#window?.document.visibilityState !== "visible" || this.status.state === "signed_out") return;
+    this.#timer = setTimeout(() => this.request(), this.#pause());
+  }
+
+  #pause() {
+    if (this.#elsewhere) return ELSEWHERE_PAUSE_MS;
+    return this.#failures ? next_pause(this.#failures, this.#parts.random()) : IDLE_PAUSE_MS;
+  }
+
+  #clearTimer() {
+    clearTimeout(this.#timer);
+    this.#timer = null;
+  }
+}
+
+function stateAfter(error) {
+  if (error.status === 401) return "signed_out";
+  if (error.code === "server_unreachable" || error.status >= 500 || error.status === 429) return "offline";
+  return "refused";
+}
