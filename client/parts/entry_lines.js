@@ -1,0 +1,40 @@
+/*
+ * A recorded entry as it is read: who, when, what result, which readings, what was found. Templates, no elements.
+ */
+import { html, nothing } from "../vendor/lit.js";
+import { reading_lines } from "./reading.js";
+import { kind_words, result_words, time_words } from "./status_words.js";
+import "./photo-view.js";
+
+/** "Pat Example (A&P 1234567), 25 Nov 2026, 08:12" */
+export function author_words({ author, claimed_at }) {
+  const { kind, number } = author.certificate;
+  const certificate = [kind, number].filter(Boolean).join(" ");
+  return `${author.name}${certificate ? ` (${certificate})` : ""}, ${time_words(claimed_at)}`;
+}
+
+/** One entry of `item` (of the template), whole. */
+export function entry_lines(item, payload) {
+  const { kind, body } = payload;
+  return html`
+    <article class="entry ${body.result ?? kind}">
+      <p class="verdict-words">${body.result ? result_words(body.result) : kind_words(kind)}
+        ${kind === "settlement" ? html`<span class="quiet">settles the dispute</span>` : nothing}</p>
+      <p class="who">${author_words(payload)}</p>
+      ${body.action ? html`<p class="told">${body.action}</p>` : nothing}
+      ${body.discrepancy ? html`<p class="told">Found: ${body.discrepancy.what}</p>
+        <p class="told">Where: ${body.discrepancy.where}</p>` : nothing}
+      ${readings(item, body.readings)}
+      ${body.note ? html`<p class="told">Note: ${body.note}</p>` : nothing}
+      ${body.photos?.map((photo) => html`<figure><photo-view .photo=${photo}></photo-view>
+        ${photo.caption ? html`<figcaption>${photo.caption}</figcaption>` : nothing}</figure>`)}
+    </article>`;
+}
+
+function readings(item, recorded = {}) {
+  const taken = item.fields.filter(({ field }) => Object.hasOwn(recorded, field));
+  if (!taken.length) return nothing;
+  return html`<dl>${taken.map((field) => html`
+    <dt>${field.title}</dt>
+    ${reading_lines(field, recorded[field.field]).map((line) => html`<dd>${line}</dd>`)}`)}</dl>`;
+}

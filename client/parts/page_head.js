@@ -1,0 +1,26 @@
+/*
+ * What pages share: the head with the way back, and the place where a refusal is said.
+ */
+import { html, nothing } from "../vendor/lit.js";
+
+/** The way back and the title of a page. `above` is a small line over the title. */
+export function page_head({ back = "#/", back_words = "Work cards", above, title }) {
+  return html`
+    ${back ? html`<nav aria-label="Back"><a class="back" href=${back}>${back_words}</a></nav>` : nothing}
+    ${above ? html`<p class="above">${above}</p>` : nothing}
+    <h1>${title}</h1>`;
+}
+
+/** Refusals in words, announced at once: one sentence or several. */
+export function problem_note(sentences) {
+  const said = [sentences].flat().filter(Boolean);
+  return html`<div role="alert">${said.map((sentence) => html`<p class="problem">${sentence}</p>`)}</div>`;
+}
+
+/** Say something that was done, on whatever page comes next: "Saved on this phone". */
+export function say(words) {
+  const place = document.getElementById("said");
+  place.textContent = words;
+  clearTimeout(say.timer);
+  say.timer = setTimeout(() => { place.textContent = ""; }, 6000);
+}

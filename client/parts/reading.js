@@ -1,0 +1,94 @@
+/*
+ * A reading while it is typed and when it is recorded. Pure: plain data in, plain data out.
+ * While typed it holds the raw texts of the thumb; `finished` makes the member of the entry.
+ */
+import { Problem } from "../rules/problems.js";
+import { judge_reading } from "../rules/readings.js";
+import { number_problem, settled } from "./typed_number.js";
+
+const NUMBERS = ["measure", "run_out", "torque"];
+
+export const is_number = (field) => NUMBERS.includes(field.kind);
+
+/** A reading of `field` with nothing typed; `tool` is the serial number last used on this phone, or "". */
+export function empty_reading(field, tool = "") {
+  const stations = field.stations?.length || 1;
+  return { values: Array(stations).fill(""), unit: field.unit, tools: field.tool ? [tool] : [], inputs: {} };
+}
+
+/** The reading with one of its values replaced. */
+export function with_value(reading, index, typed) {
+  return { ...reading, values: reading.values.with(index, typed) };
+}
+
+/** True when the person typed or chose anything but a remembered serial number. */
+export function is_touched(reading) {
+  return reading.values.some(Boolean) || Object.values(reading.inputs).some(Boolean);
+}
+
+/** Typed text as an entry may hold it: no tabs, no carriage returns, no blank ends. */
+export function plain_lines(typed) {
+  return typed.replace(/\r\n?/g, "\n").replace(/[^\S\n]/g, " ").trim();
+}
+
+/** The reading as the entry holds it: points for commas, null for what is empty, derived values computed. */
+export function finished(field, reading) {
+  const settle = is_number(field) ? settled : plain_lines;
+  const typed = {
+    values: reading.values.map((value) => settle(value) || null),
+    unit: reading.unit,
+    tools: reading.tools.map(plain_lines).filter(Boolean),
+    inputs: Object.fromEntries(
+      Object.entries(reading.inputs).map(([name, text]) => [name, settled(text)]).filter(([, text]) => text)),
+    derived: {},
+  };
+  return { ...typed, derived: judge_reading(field, typed).derived };
+}
+
+/** What the rules say about the reading so far, or null while something typed is no number yet. */
+export function judged(field, reading) {
+  if (typing_problem(field, reading)) return null;
+  const typed = finished(field, reading);
+  const taken = typed.values.filter((value) => value !== null);
+  if (field.kind !== "run_out" || taken.length === typed.values.length || !taken.length) {
+    return judge_reading(field, typed);
+  }
+  // A total can only grow, so a turn that is half taken can already be out, but not yet within.
+  const part = judge_reading({ ...field, stations: field.stations.slice(0, taken.length) }, { ...typed, values: taken });
+  return { ...part, within: part.within === false ? false : null };
+}
+
+/** The Problem of what is typed: no number, an ambiguous comma, one length of two. Null when there is none. */
+export function typing_problem(field, reading) {
+  if (!is_number(field)) return null;
+  const typed = [...reading.values, ...Object.values(reading.inputs)];
+  const problem = typed.map(number_problem).find(Boolean);
+  if (problem) return problem;
+  return Object.values(reading.inputs).filter(Boolean).length === 1 ? new Problem("torque_geometry") : null;
+}
+
+/** "0.000 to 0.005 in", "at most 0.005 in", "at least 0.040 in", or null without limits. */
+export function limit_words({ limits, unit }) {
+  if (!limits || (limits.min === null && limits.max === null)) return null;
+  const tail = unit ? ` ${unit}` : "";
+  if (limits.min === null) return `at most ${limits.max}${tail}`;
+  if (limits.max === null) return `at least ${limits.min}${tail}`;
+  return `${limits.min} to ${limits.max}${tail}`;
+}
+
+/** How a recorded reading is read aloud: values with stations and unit, derived values, tools. Lines of text. */
+export function reading_lines(field, reading) {
+  const unit = reading.unit ? ` ${reading.unit}` : "";
+  const value = (text, index) => {
+    const station = field.stations?.length ? `${field.stations[index]}: ` : "";
+    return station + (text === null ? "not taken" : text + unit);
+  };
+  const derived = { applied: "Applied at the fastener", total: "Total indicator reading" };
+  const inputs = { wrench_length: "Wrench length", extension: "Extension" };
+  return [
+    reading.values.map(value).join(" · "),
+    ...Object.entries(reading.inputs).map(([name, text]) => `${inputs[name] ?? name}: ${text}`),
+    ...Object.entries(reading.derived).map(([name, text]) => `${derived[name] ?? name}: ${text}${unit}`),
+    ...reading.tools.map((serial) => `${field.tool ?? "tool"} no. ${serial}`),
+  ];
+}

@@ -1,0 +1,61 @@
+/*
+ * How much is on this phone only, since when, and what is being done about it. On every page.
+ *
+ * Usage: <unsent-line></unsent-line>
+ */
+import { LitElement, html } from "../vendor/lit.js";
+import { syncer } from "../device/sync.js";
+import { age_words, count_words } from "./status_words.js";
+
+const STATE = {
+  idle: "",
+  offline: "No connection to the shop’s server.",
+  signed_out: "Sign in to send.",
+  refused: "The server refused some: look here.",
+};
+const PHASE = { entries: "Sending entries", cards: "Comparing cards", photos: "Sending photos" };
+
+/** "3 entries and 1 photo on this phone only, oldest 2 h" for the status of the syncer. */
+export function unsent_words({ unsent, oldest_unsent_at, photos_unsent }, now) {
+  if (!unsent && !photos_unsent) return "Everything is on the server";
+  const parts = [unsent && count_words(unsent, "entry", "entries"), photos_unsent && count_words(photos_unsent, "photo", "photos")];
+  const age = oldest_unsent_at ? `, oldest ${age_words(now - new Date(oldest_unsent_at))}` : "";
+  return `${parts.filter(Boolean).join(" and ")} on this phone only${age}`;
+}
+
+/** What the syncer does now, in words. */
+export function sync_words({ state, progress }) {
+  if (state === "sending") return progress ? `${PHASE[progress.phase]}: ${progress.done} of ${progress.total}` : "Sending";
+  return STATE[state];
+}
+
+class UnsentLine extends LitElement {
+  createRenderRoot() {
+    return this;
+  }
+
+  connectedCallback() {
+    super.connectedCallback();
+    this.update_line = () => this.requestUpdate();
+    syncer.addEventListener("status", this.update_line);
+    this.clock = setInterval(this.update_line, 30000);
+  }
+
+  disconnectedCallback() {
+    super.disconnectedCallback();
+    syncer.removeEventListener("status", this.update_line);
+    clearInterval(this.clock);
+  }
+
+  render() {
+    const { status } = syncer;
+    const waiting = status.unsent + status.photos_unsent > 0;
+    return html`
+      <a href="#/phone" class=${waiting || status.refused ? "waiting" : "clear"}>
+        <span class="dot" aria-hidden="true"></span>
+        <span aria-live="polite">${unsent_words(status, Date.now())}. ${sync_words(status)}</span>
+      </a>`;
+  }
+}
+
+customElements.define("unsent-line", UnsentLine);

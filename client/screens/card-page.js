@@ -1,0 +1,112 @@
+/*
+ * A work card: its zones along the seam, what still stops a release, and the ways on from here.
+ *
+ * Usage: <card-page .card_id=${card}></card-page>
+ */
+import { LitElement, html, nothing } from "../vendor/lit.js";
+import { card_on_server, paper_path } from "../device/api.js";
+import { session } from "../device/session.js";
+import { card_words, count_words, progress_words, stop_words } from "../parts/status_words.js";
+import { page_head } from "../parts/page_head.js";
+import { may } from "../rules/sign_off.js";
+import { StoreWatch, find_item, next_item, open_card } from "./open_card.js";
+import "../parts/caution-note.js";
+import "../parts/witness-mark.js";
+
+class CardPage extends LitElement {
+  static properties = { card_id: { attribute: false }, view: { state: true }, paper: { state: true } };
+
+  constructor() {
+    super();
+    new StoreWatch(this);
+  }
+
+  createRenderRoot() {
+    return this;
+  }
+
+  async read() {
+    this.view = await open_card(this.card_id);
+    if (["released", "disapproved", "contested"].includes(this.view?.state?.status)) await this.ask_for_paper();
+  }
+
+  async ask_for_paper() {
+    try {
+      this.paper = (await card_on_server(this.card_id)).paper;
+    } catch (refusal) {
+      if (!refusal.sentence) throw refusal;
+      this.paper = { ready: false, sentence: refusal.sentence };
+    }
+  }
+
+  item_row(item, state) {
+    return html`
+      <li><a class="item-row" href="#/card/${this.card_id}/item/${item.item}">
+        <witness-mark .item=${state} words></witness-mark>
+        <span class="number-of">${state.number}</span><span class="title">${item.title}</span></a></li>`;
+  }
+
+  zone(zone) {
+    const rows = zone.items.map((item) => [item, find_item(this.view, item.item).state]);
+    const done = rows.filter(([, state]) => state.done).length;
+    return html`
+      <section class="zone">
+        <h2>${zone.title} <span class="quiet">${done} of ${rows.length}</span></h2>
+        <ol class="seam">${rows.map(([item, state]) => this.item_row(item, state))}</ol>
+      </section>`;
+  }
+
+  ways() {
+    const { state } = this.view;
+    const { roles } = session.person;
+    const here = `#/card/${this.card_id}`;
+    const next = next_item(this.view, null);
+    const signs = may(roles, "countersignature") && state.counts.to_countersign;
+    return html`
+      <div class="ways">
+        ${next && may(roles, "result") ? html`<a class="button primary" href="${here}/item/${next}">
+          ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
+        ${signs ? html`<a class="button primary" href="${here}/countersign">
+          Countersign ${count_words(state.counts.to_countersign, "item", "items")}</a>` : nothing}
+        ${may(roles, "release") ? html`<a class="button" href="${here}/release">Release or disapprove</a>` : nothing}
+        ${this.paper_way()}
+      </div>`;
+  }
+
+  paper_way() {
+    if (!this.paper) return nothing;
+    return this.paper.ready
+      ? html`<a class="button primary" href=${paper_path(this.card_id)} download>Fetch the PDF</a>`
+      : html`<p class="quiet">PDF: ${this.paper.sentence}</p>`;
+  }
+
+  stops() {
+    const { stops } = this.view.state;
+    if (!stops.length) return nothing;
+    return html`
+      <details class="stops"><summary>What still stops a release: ${count_words(stops.length, "point", "points")}</summary>
+        <ul>${stops.map(({ code, item }) => {
+          const found = find_item(this.view, item);
+          return html`<li><a href="#/card/${this.card_id}/item/${item}">${found.state.number} ${found.item.title}</a>
+            ${stop_words(code)}.</li>`;
+        })}</ul></details>`;
+  }
+
+  render() {
+    const { view } = this;
+    if (!view) return html`<p class="quiet">${view === null ? "This phone does not know this card. Sync, then try again." : "Opening the card …"}</p>`;
+    const { card, template, state } = view;
+    const head = page_head({ above: `${card.number} · ${card.aircraft.registration}, s/n ${card.aircraft.serial_number}`, title: card.title });
+    if (!template) return html`${head}<p>The steps of this card have not come from the server yet. Connect once, then walk it offline.</p>`;
+    return html`
+      ${head}
+      <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong> ${progress_words(state.counts)}.</p>
+      ${this.ways()} ${this.stops()}
+      <details><summary>What this card covers</summary><p>${template.scope}</p>
+        <caution-note .cautions=${template.cautions}></caution-note>
+        <ul>${template.references.map((reference) => html`<li>${reference}</li>`)}</ul></details>
+      ${template.zones.map((zone) => this.zone(zone))}`;
+  }
+}
+
+customElements.define("card-page", CardPage);

@@ -1,0 +1,53 @@
+/*
+ * What was done about a failed item. Afterwards the item waits to be inspected again.
+ *
+ * Usage:
+ *   <corrective-form .draft=${draft} .busy=${false} .before_camera=${async () => {}}
+ *     @draft=${(event) => event.detail} @record=${(event) => event.detail}></corrective-form>
+ */
+import { LitElement, html, live } from "../vendor/lit.js";
+import { problem_note } from "../parts/page_head.js";
+import { corrective_body } from "./result_body.js";
+import "../parts/photo-strip.js";
+
+class CorrectiveForm extends LitElement {
+  static properties = {
+    draft: { attribute: false },
+    busy: { attribute: false },
+    before_camera: { attribute: false },
+    problem: { state: true },
+  };
+
+  createRenderRoot() {
+    return this;
+  }
+
+  change(part) {
+    this.problem = "";
+    this.dispatchEvent(new CustomEvent("draft", { detail: { ...this.draft, ...part } }));
+  }
+
+  finish() {
+    const body = corrective_body(this.draft);
+    if (body.action) this.dispatchEvent(new CustomEvent("record", { detail: body }));
+    else this.problem = "Say what was done to correct it.";
+  }
+
+  render() {
+    const { draft, busy } = this;
+    return html`
+      <section class="found">
+        <h2>Corrective action</h2>
+        <label class="line" for="action">What was done to correct it?</label>
+        <textarea id="action" rows="3" maxlength="4000" .value=${live(draft.action)}
+          @input=${(event) => this.change({ action: event.target.value })}></textarea>
+        <photo-strip .photos=${draft.photos} .before_camera=${this.before_camera}
+          @photos=${(event) => this.change({ photos: event.detail })}></photo-strip>
+        <p class="quiet">After this the item must be inspected again before it can pass.</p>
+        ${problem_note(this.problem)}
+        <button type="button" class="primary" ?disabled=${busy} @click=${this.finish}>Record corrective action</button>
+      </section>`;
+  }
+}
+
+customElements.define("corrective-form", CorrectiveForm);

@@ -1,0 +1,128 @@
+/*
+ * One item while it is inspected: caution before the step, what to do, what to look for, fields, photo, note,
+ * and the verdict at the thumb. Serves an ordinary result and the settlement of a dispute.
+ *
+ * Usage:
+ *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .busy=${false}
+ *     .before_camera=${async () => {}} @draft=${(event) => event.detail}
+ *     @record=${(event) => event.detail}></inspect-form>      detail = the body of a result
+ */
+import { LitElement, html, live, nothing } from "../vendor/lit.js";
+import { fields } from "../parts/fields.js";
+import { problem_note } from "../parts/page_head.js";
+import { result_body, verdict_problems } from "./result_body.js";
+import "../parts/caution-note.js";
+import "../parts/photo-strip.js";
+import "../parts/verdict-bar.js";
+
+const PHOTO_RULE = {
+  none: "",
+  optional: "",
+  on_fail: "Needed when the item fails.",
+  required: "Needed before the result.",
+};
+
+class InspectForm extends LitElement {
+  static properties = {
+    item: { attribute: false },
+    draft: { attribute: false },
+    serials: { attribute: false },
+    busy: { attribute: false },
+    before_camera: { attribute: false },
+    problems: { state: true },
+  };
+
+  constructor() {
+    super();
+    this.problems = [];
+  }
+
+  createRenderRoot() {
+    return this;
+  }
+
+  change(part) {
+    this.problems = [];
+    this.dispatchEvent(new CustomEvent("draft", { detail: { ...this.draft, ...part } }));
+  }
+
+  /* A fail or "not applicable" first opens its own questions; the second tap records. */
+  tap(verdict) {
+    const { item, draft } = this;
+    if (verdict !== "pass" && draft.opened !== verdict) {
+      this.change({ opened: verdict });
+      this.focus_on(verdict === "fail" ? "found-what" : "note");
+      return;
+    }
+    this.problems = verdict_problems(item, draft, verdict, this.serials);
+    if (this.problems.length) return;
+    const detail = result_body(item, draft, verdict);
+    this.dispatchEvent(new CustomEvent("record", { detail }));
+  }
+
+  async focus_on(id) {
+    await new Promise(requestAnimationFrame);
+    const input = document.getElementById(id);
+    input?.focus({ preventScroll: true });
+    input?.scrollIntoView({ block: "center" });
+  }
+
+  lines(id, label, name, hint = "") {
+    return html`
+      <label class="line" for=${id}>${label}</label>
+      ${hint ? html`<p class="quiet">${hint}</p>` : nothing}
+      <textarea id=${id} rows="2" maxlength="4000" .value=${live(this.draft[name])}
+        @input=${(event) => this.change({ [name]: event.target.value })}></textarea>`;
+  }
+
+  step() {
+    const { item } = this;
+    return html`
+      <caution-note .cautions=${item.cautions}></caution-note>
+      <section class="step">
+        <h2>Do</h2><p class="do">${item.do}</p>
+        <h2>Look for</h2><ul>${item.look_for.map((sign) => html`<li>${sign}</li>`)}</ul>
+        <h2>Why</h2><p class="why">${item.why}</p>
+      </section>`;
+  }
+
+  photo() {
+    const { photo } = this.item;
+    if (photo.rule === "none") return nothing;
+    return html`
+      <section><h2>Photo <span class="quiet">${PHOTO_RULE[photo.rule]}</span></h2>
+        <photo-strip .photos=${this.draft.photos} .of=${photo.of} .before_camera=${this.before_camera}
+          @photos=${(event) => this.change({ photos: event.detail })}></photo-strip></section>`;
+  }
+
+  found() {
+    if (this.draft.opened !== "fail") return nothing;
+    return html`
+      <section class="found"><h2>Discrepancy</h2>
+        ${this.lines("found-what", "What did you find?", "what")}
+        <label class="line" for="found-where">Where exactly?</label>
+        <input id="found-where" maxlength="400" .value=${live(this.draft.where)}
+          @input=${(event) => this.change({ where: event.target.value })}>
+        <p class="quiet">Then tap Fail again to record it.</p></section>`;
+  }
+
+  render() {
+    const { item, draft } = this;
+    const change = (field, reading) => this.change({ readings: { ...draft.readings, [field]: reading } });
+    const excused = draft.opened === "not_applicable";
+    return html`
+      ${this.step()}
+      ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, change)}</section>` : nothing}
+      ${this.photo()} ${this.found()}
+      <section class=${excused ? "found" : ""}><h2>Note</h2>
+        ${this.lines("note", excused ? "Why is this item not applicable?" : "Anything worth knowing later", "note",
+          excused ? "Then tap Not applicable again to record it." : "")}</section>
+      <div class="thumb">
+        ${problem_note(this.problems)}
+        <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?busy=${this.busy}
+          @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
+      </div>`;
+  }
+}
+
+customElements.define("inspect-form", InspectForm);

@@ -1,0 +1,130 @@
+/*
+ * What this phone keeps: unsent work, photos waiting, whether the browser promises to keep it, refused entries,
+ * and what belongs to the phone: look, update, who is signed in.
+ *
+ * Usage: <phone-page></phone-page>
+ */
+import { LitElement, html, nothing } from "../vendor/lit.js";
+import { session } from "../device/session.js";
+import { export_unsent, refused_entries, storage_facts } from "../device/store.js";
+import { syncer } from "../device/sync.js";
+import { updates } from "../device/update.js";
+import { attempt } from "../parts/attempt.js";
+import { page_head, problem_note } from "../parts/page_head.js";
+import { kind_words, time_words } from "../parts/status_words.js";
+import { sync_words, unsent_words } from "../parts/unsent-line.js";
+import { StoreWatch } from "./open_card.js";
+import { THEMES, apply_theme, chosen_theme } from "./theme.js";
+
+const MEGABYTE = 1000000;
+
+/** What the browser promises about the storage, as sentences for a mechanic. */
+export function storage_words({ persisted, installed, free }) {
+  const promise = persisted ? "This phone keeps its storage: the browser has promised not to clear it by itself."
+    : `The browser has not promised to keep this storage. ${installed ? "" : "Put the app on the home screen, "
+      + "because some phones clear a web page that is not used for 7 days. "}Send your work whenever there is a network.`;
+  return free === null ? promise : `${promise} ${Math.round(free / MEGABYTE)} MB are free for it.`;
+}
+
+class PhonePage extends LitElement {
+  static properties = {
+    storage: { state: true },
+    refused: { state: true },
+    busy: { state: true },
+    problem: { state: true },
+  };
+
+  constructor() {
+    super();
+    this.refused = [];
+    new StoreWatch(this);
+  }
+
+  createRenderRoot() {
+    return this;
+  }
+
+  connectedCallback() {
+    super.connectedCallback();
+    this.again = () => this.requestUpdate();
+    syncer.addEventListener("status", this.again);
+    updates.addEventListener("ready", this.again);
+  }
+
+  disconnectedCallback() {
+    super.disconnectedCallback();
+    syncer.removeEventListener("status", this.again);
+    updates.removeEventListener("ready", this.again);
+  }
+
+  async read() {
+    [this.storage, this.refused] = await Promise.all([storage_facts(), refused_entries()]);
+  }
+
+  async export() {
+    await attempt(this, async () => {
+      const url = URL.createObjectURL(new Blob([await export_unsent()], { type: "application/json" }));
+      const link = Object.assign(document.createElement("a"), { href: url, download: "witnessmark-unsent.json" });
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(url), 60000);
+    });
+  }
+
+  async sign_out() {
+    if (await attempt(this, () => session.sign_out())) location.hash = "#/";
+  }
+
+  sending() {
+    const { status } = syncer;
+    return html`
+      <section><h2>Unsent</h2>
+        <p class="told"><strong>${unsent_words(status, Date.now())}.</strong> ${sync_words(status)}</p>
+        ${status.progress ? html`<progress aria-label="Sending" max=${status.progress.total || 1} value=${status.progress.done}></progress>` : nothing}
+        ${status.problem ? html`<p class="problem">${status.problem.sentence}</p>` : nothing}
+        <p class="quiet">${status.last_sync_at ? `Last agreed with the server: ${time_words(status.last_sync_at)}` : "Not yet agreed with the server."}</p>
+        <div class="ways">
+          <button type="button" ?disabled=${status.state === "sending"} @click=${() => syncer.now()}>Send now</button>
+          <button type="button" ?disabled=${this.busy} @click=${this.export}>Export unsent work as a file</button>
+        </div></section>`;
+  }
+
+  refusals() {
+    if (!this.refused.length) return nothing;
+    return html`
+      <section class="found"><h2>Refused by the server</h2>
+        <p>These entries are kept here and on the server, but do not count.</p>
+        <ul>${this.refused.map(({ card, item, kind, problem, made_at }) => html`
+          <li>${item ? html`<a href="#/card/${card}/item/${item}">${kind_words(kind)}</a>` : kind_words(kind)},
+            ${time_words(made_at)}: ${problem?.sentence ?? "no reason given"}</li>`)}</ul></section>`;
+  }
+
+  look() {
+    const chosen = chosen_theme();
+    const take = (theme) => { apply_theme(theme); this.requestUpdate(); };
+    return html`
+      <section><fieldset class="field"><legend>Look</legend><div class="options">
+        ${Object.entries(THEMES).map(([theme, words]) => html`
+          <label class="option"><input type="radio" name="theme" .checked=${theme === chosen} @change=${() => take(theme)}>
+            <span>${words}</span></label>`)}</div></fieldset></section>`;
+  }
+
+  person() {
+    if (!session.person) return nothing;
+    return html`
+      <section><h2>Signed in</h2><p>${session.person.name}, ${session.person.roles.join(" and ")}</p>
+        <div class="ways"><a class="button" href="#/hand-over">Hand over</a>
+          <button type="button" @click=${this.sign_out}>Sign out</button></div></section>`;
+  }
+
+  render() {
+    return html`
+      ${page_head({ title: "What this phone keeps" })}
+      ${problem_note(this.problem)} ${this.sending()} ${this.refusals()}
+      <section><h2>Storage</h2><p>${this.storage ? storage_words(this.storage) : "Asking the browser …"}</p></section>
+      ${updates.waiting ? html`<section class="found"><h2>A new version is ready</h2>
+        <button type="button" @click=${() => attempt(this, () => updates.apply())}>Take the new version</button></section>` : nothing}
+      ${this.look()} ${this.person()}`;
+  }
+}
+
+customElements.define("phone-page", PhonePage);

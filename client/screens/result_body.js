@@ -1,0 +1,48 @@
+/*
+ * From a draft to the body of a result, and what still keeps a verdict from being recorded. Pure.
+ */
+import { empty_reading, finished, is_touched, plain_lines, typing_problem } from "../parts/reading.js";
+import { Problem } from "../rules/problems.js";
+import { reading_gaps } from "../rules/readings.js";
+
+/** A draft with nothing in it. */
+export function empty_draft() {
+  return { opened: null, readings: {}, note: "", what: "", where: "", photos: [], action: "", mode: null };
+}
+
+/** The sentences that say what is missing for `verdict`; none when it can be recorded. */
+export function verdict_problems(item, draft, verdict, serials) {
+  const problems = item.fields.flatMap((field) => field_problems(field, draft, verdict, serials));
+  const needed = { required: ["pass", "fail"], on_fail: ["fail"] }[item.photo.rule] ?? [];
+  if (needed.includes(verdict) && !draft.photos.length) problems.push(new Problem("photo_missing"));
+  if (verdict === "fail" && !(draft.what.trim() && draft.where.trim())) problems.push(new Problem("discrepancy_needed"));
+  if (verdict === "not_applicable" && !draft.note.trim()) problems.push(new Problem("note_needed"));
+  return problems.map((problem) => problem.sentence);
+}
+
+function field_problems(field, draft, verdict, serials) {
+  const reading = draft.readings[field.field] ?? empty_reading(field, serials[field.tool]);
+  const typing = typing_problem(field, reading);
+  if (typing) return [typing];
+  if (verdict !== "pass") return [];
+  return reading_gaps(field, finished(field, reading)).map((code) => new Problem(code, { title: field.title }));
+}
+
+/** The body of a result, as the entry holds it. Untouched fields are left out. */
+export function result_body(item, draft, verdict) {
+  const taken = item.fields.filter(({ field }) => draft.readings[field] && is_touched(draft.readings[field]));
+  const readings = taken.map((field) => [field.field, finished(field, draft.readings[field.field])]);
+  const discrepancy = verdict === "fail"
+    ? { what: plain_lines(draft.what), where: plain_lines(draft.where) } : null;
+  return { result: verdict, readings: Object.fromEntries(readings), ...told(draft), discrepancy };
+}
+
+/** The body of a corrective action. */
+export function corrective_body(draft) {
+  return { action: plain_lines(draft.action), readings: {}, ...told(draft) };
+}
+
+function told(draft) {
+  const photos = draft.photos.map((photo) => ({ ...photo, caption: plain_lines(photo.caption) }));
+  return { note: plain_lines(draft.note), photos };
+}
