@@ -1,25 +1,26 @@
-"""The command `witnessmark`: reads words, calls what does the work, says what happened and what to do next."""
+"""The command `witnessmark`: reads words, calls what does the work, says what happened and what to do next.
 
+Each command imports what it needs when it runs, so that `--help` answers at once and `lint` needs no database.
+"""
+
+import contextlib
 import functools
-import multiprocessing
-import os
-import socket
-import sys
 from pathlib import Path
 
 import click
 
-from . import data_folder
+from . import data_folder, listening
 from .config import WrongSetting, read_settings
 from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-DATA = click.option("--data", metavar="FOLDER", help="The data folder. Without it: $WITNESSMARK_DATA, or .witnessmark here.")
+DATA = click.option("--data", metavar="FOLDER", help="Data folder. Without it: $WITNESSMARK_DATA, or .witnessmark here.")
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
 HOST = click.option("--host", help="Without it: $WITNESSMARK_HOST, or 127.0.0.1: this machine only.")
+REFUSALS = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen)
 
 
-@click.group()
+@click.group(context_settings={"max_content_width": 110})
 def main():
     """Work cards for light piston helicopters: walked offline on a phone, countersigned, released on sealed paper.
 
@@ -33,6 +34,16 @@ def main():
     """
 
 
+@contextlib.contextmanager
+def opened(settings):
+    """The app with its database open, without a server."""
+    from . import create_app
+
+    app = create_app(settings)
+    with app.app_context():
+        yield app
+
+
 def plainly(command):
     """Turn a refusal into one sentence on standard error and exit code 1."""
 
@@ -40,7 +51,7 @@ def plainly(command):
     def run(*args, **kwargs):
         try:
             return command(*args, **kwargs)
-        except (Problem, WrongSetting, data_folder.WrongFolder) as refusal:
+        except REFUSALS as refusal:
             raise click.ClickException(getattr(refusal, "sentence", None) or str(refusal)) from refusal
 
     return run
@@ -52,27 +63,175 @@ def plainly(command):
 @PORT
 @plainly
 def demo_command(fresh, data, port):
-    """Start an invented shop on this machine and print who can sign in.
+    """Start an invented shop and print who can sign in.
 
     The second start keeps what you did in the first. Every aircraft, person, limit and record in it is invented.
     """
-    from . import demo
-
-    settings = read_settings({"data": data, "port": port, "host": "127.0.0.1", "shop": demo.SHOP})
-    need_free(settings)
+    settings = read_settings({"data": data, "port": port, "host": "127.0.0.1"})
+    listening.need_free(settings)
     if fresh:
         data_folder.throw_away_demo(settings.data)
     new = data_folder.claim(settings.data, "demo")
+    from . import demo
+
     click.echo(f"{'Filling' if new else 'Keeping'} the demo in {settings.data} ...")
     with opened(settings) as app:
         demo.fill(app)
-    click.echo(f"\nOpen {address(settings)} and sign in as one of these invented people:\n")
+    click.echo(f"\nOpen {listening.address(settings)} and sign in as one of these invented people:\n")
     click.echo(people_table(demo.people()))
-    listen(settings)
+    listening.serve(settings)
 
 
 def people_table(people):
     rows = [("who", "roles", "sign-in name", "password")]
     rows += [(one["name"], ", ".join(one["roles"]), one["login"], one["password"]) for one in people]
-    widths = [max(len(row[column]) for row in rows) for column in range(4)]
-    return "\n".join("  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) for row in rows)
+    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
+    lines = ["  ".join(map(str.ljust, row, widths)).rstrip() for row in rows]
+    return "\n".join(f"  {line}" for line in lines)
+
+
+@main.command("init")
+@DATA
+@click.option("--shop", help="The shop's name, as it stands on every paper.")
+@plainly
+def init_command(data, shop):
+    """Make the data folder of a real shop.
+
+    In it: the database, the server id, the photos, the key that seals the papers."""
+    settings = read_settings({"data": data, "shop": shop})
+    if not data_folder.claim(settings.data, "shop"):
+        raise data_folder.WrongFolder(f"{settings.data} is a shop already. Start it with `witnessmark serve`.")
+    from .records import shop as shops
+
+    with opened(settings):
+        click.echo(f"Made the shop {settings.shop!r} in {settings.data} (server id {shops.server_id()}).")
+    click.echo("Next: witnessmark load CARD.yaml, then witnessmark serve. Back this folder up as a whole.")
+
+
+@main.command("serve")
+@DATA
+@HOST
+@PORT
+@plainly
+def serve_command(data, host, port):
+    """Serve the shop to browsers on this machine.
+
+    A browser keeps a phone's records only over HTTPS or on localhost. This release serves plain HTTP, for a
+    browser on the same machine; HTTPS for the phones on the shop's network comes with a later release.
+    """
+    settings = read_settings({"data": data, "host": host, "port": port})
+    data_folder.need(settings.data)
+    listening.need_free(settings)
+    click.echo(f"Serving the shop in {settings.data} at {listening.address(settings)}. Ctrl-C stops it.")
+    if not settings.loopback:
+        click.echo("Phones cannot sign in over plain HTTP: put HTTPS in front of it.", err=True)
+    listening.serve(settings)
+
+
+@main.command("lint")
+@CARD_FILES
+def lint_command(files):
+    """Check card templates (YAML) and say what is wrong.
+
+    Each fault is told with its file, zone, item and key, and what to write instead. Exits with 1 when a file
+    is wrong. Nothing is stored.
+    """
+    from .records import template_files
+
+    wrong = 0
+    for path in files:
+        try:
+            template = template_files.read(path)
+        except Problem as problem:
+            wrong += 1
+            click.echo(problem.sentence)
+        else:
+            count = sum(len(zone["items"]) for zone in template["zones"])
+            click.echo(f"{path}: fine, {len(template['zones'])} zones, {count} items")
+    raise SystemExit(1 if wrong else 0)
+
+
+@main.command("load")
+@CARD_FILES
+@DATA
+@plainly
+def load_command(files, data):
+    """Put card templates (YAML) into the database.
+
+    Work cards can be issued from them at once.     A changed file becomes a new revision; cards issued before keep theirs. Loading the same file twice changes nothing.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    from .records import template_files, templates
+
+    read = [(path, template_files.read(path)) for path in files]
+    with opened(settings):
+        for path, template in read:
+            click.echo(f"{path}: revision {templates.keep(template)[:12]} of {template['title']!r}")
+
+
+@main.command("new-epoch")
+@DATA
+@click.confirmation_option(prompt="Was this data folder restored from a backup, and is the server stopped?")
+@plainly
+def new_epoch_command(data):
+    """After restoring a backup: call the phones' entries in.
+
+    The phones may hold entries that are newer than the backup; each offers them again. Run this once, with the
+    server stopped, before serving.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    from .records import changes
+
+    with opened(settings):
+        click.echo(f"New epoch {changes.new_epoch()}. Start the server; each phone sends what the backup lacks.")
+
+
+@main.command("show")
+@click.argument("card")
+@DATA
+@plainly
+def show_command(card, data):
+    """Print the state of a work card, item by item.
+
+    CARD is its number, such as WC-0001, or its id.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    from .records import cards
+
+    with opened(settings):
+        click.echo(card_text(*cards.state_of(card)))
+
+
+def card_text(card, state):
+    counts = state["counts"]
+    lines = [
+        f"{card['number']} {card['title']}: {state['status']}",
+        f"{card['aircraft']['registration']}, serial number {card['aircraft']['serial_number']}, "
+        f"revision {card['revision'][:12]}, {state['entries']} entries",
+        f"{counts['done']} of {counts['items']} items done, {counts['failed']} failed, {counts['disputed']} disputed, "
+        f"{counts['to_countersign']} to countersign",
+    ]
+    lines += [
+        f"  {item['number']:>5}  {item['status'].replace('_', ' '):<15} {item['item']}"
+        + (f"  ({', '.join(item['problems'])})" if item["problems"] else "")
+        for item in state["items"]
+    ]
+    return "\n".join(lines)
+
+
+@main.command("verify-seal")
+@click.argument("pdf", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@plainly
+def verify_seal_command(pdf):
+    """Say whether the seal on a PDF is whole.
+
+    Whole means: the signature is valid and covers every byte of the file. Exits with 1 when it is not.
+    """
+    from .pdf.seal import check_seal
+
+    verdict = check_seal(pdf.read_bytes())
+    click.echo(f"{pdf}: {verdict['sentence']}")
+    raise SystemExit(0 if verdict["whole"] else 1)

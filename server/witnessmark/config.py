@@ -97,12 +97,12 @@ def read_settings(overrides=None, environment=None):
 
 def _read(setting, value):
     name, limits = PREFIX + setting.name.upper(), setting.metadata
-    if setting.type is Path or not isinstance(value, str):
+    if setting.type is Path:
         if not str(value):
             raise WrongSetting(f"{name} is empty. Write a folder, or leave the setting out.")
         return value
     if setting.type is int:
-        return _read_number(name, value, limits["least"], limits["most"])
+        return _read_number(name, str(value), limits["least"], limits["most"])
     if limits["choices"] and value not in limits["choices"]:
         raise WrongSetting(f"{name} is {value!r}. Write one of: {', '.join(limits['choices'])}.")
     return value

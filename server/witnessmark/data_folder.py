@@ -29,7 +29,7 @@ def kind_of(folder):
         if words == text:
             return kind
     raise WrongFolder(
-        f"{folder} holds files that are not Witnessmark's (no {MARKER} as it wrote it). Name an empty folder with --data."
+        f"{folder} holds files that are not Witnessmark's (no {MARKER} of its own). Name an empty folder with --data."
     )
 
 
@@ -53,7 +53,7 @@ def throw_away_demo(folder):
     """Delete the data folder of a demo. A shop's folder, or anybody else's, is left as it is."""
     kind = kind_of(folder)
     if kind == "shop":
-        raise WrongFolder(f"{folder} holds a real shop's records, so --fresh leaves it alone. Name another with --data.")
+        raise WrongFolder(f"{folder} holds a real shop's records, which --fresh never deletes. Name another folder.")
     if kind == "demo":
         shutil.rmtree(folder)
 

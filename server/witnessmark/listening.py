@@ -1,0 +1,58 @@
+"""Listening on an address: is it free, and granian serving the app there until Ctrl-C."""
+
+import errno
+import multiprocessing
+import os
+import socket
+
+from granian import Granian
+from granian.constants import Interfaces
+
+
+class CannotListen(Exception):
+    """The address cannot be had. The message says what to do instead."""
+
+
+def address(settings):
+    host = "localhost" if settings.loopback else settings.host
+    return f"http://{f'[{host}]' if ':' in host else host}:{settings.port}/"
+
+
+def need_free(settings):
+    """Raises CannotListen when the address is taken, before anything is filled or thrown away."""
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    with socket.socket(family) as probe:
+        if os.name == "posix":
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            probe.bind((settings.host, settings.port))
+        except OSError as error:
+            raise CannotListen(_why(settings, error)) from error
+
+
+def _why(settings, error):
+    if error.errno == errno.EADDRINUSE:
+        return (
+            f"Port {settings.port} is taken, perhaps by a Witnessmark that still runs. "
+            f"Stop that one, or choose another with --port {settings.port + 1}."
+        )
+    if error.errno == errno.EACCES:
+        return f"This user may not open port {settings.port}. Choose one above 1023 with --port."
+    return f"Cannot listen on {settings.host}: {error.strerror}. Use --host 127.0.0.1 for this machine only."
+
+
+def serve(settings):
+    """Serve until Ctrl-C. The serving process starts afresh, so no database connection is shared with this one."""
+    os.environ.update(settings.environment())
+    multiprocessing.set_start_method("spawn", force=True)
+    server = Granian(
+        "witnessmark.serve:app",
+        address=settings.host,
+        port=settings.port,
+        interface=Interfaces.WSGI,
+        workers=1,
+        blocking_threads=settings.threads,
+        websockets=False,
+        log_level="warning",
+    )
+    server.serve()
