@@ -14,7 +14,7 @@ from .config import WrongSetting, read_settings
 from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-DATA = click.option("--data", metavar="FOLDER", help="Data folder. Without it: $WITNESSMARK_DATA, or .witnessmark here.")
+DATA = click.option("--data", metavar="FOLDER", help="Without it: $WITNESSMARK_DATA, or ./.witnessmark.")
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
 HOST = click.option("--host", help="Without it: $WITNESSMARK_HOST, or 127.0.0.1: this machine only.")
 REFUSALS = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen)
@@ -158,7 +158,8 @@ def lint_command(files):
 def load_command(files, data):
     """Put card templates (YAML) into the database.
 
-    Work cards can be issued from them at once.     A changed file becomes a new revision; cards issued before keep theirs. Loading the same file twice changes nothing.
+    Work cards can be issued from them at once. A changed file becomes a new revision; cards issued before keep
+    theirs. Loading the same file twice changes nothing.
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
