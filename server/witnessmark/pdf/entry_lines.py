@@ -2,13 +2,13 @@
 
 from ..rules.readings import judge_reading
 
-MEANING = {
-    "result": "recorded the result",
-    "settlement": "settled the dispute",
-    "corrective_action": "did the corrective action",
-    "countersignature": "countersigned",
-    "release": "approved for return to service",
-    "disapproval": "disapproved for return to service",
+LABEL = {
+    "result": "Result",
+    "settlement": "Settlement of a dispute",
+    "corrective_action": "Corrective action",
+    "countersignature": "Countersignature",
+    "release": "Approval for return to service",
+    "disapproval": "Disapproval for return to service",
 }
 RESULT = {"pass": "Pass", "fail": "Fail", "not_applicable": "Not applicable"}
 JUDGED = {True: "within limits", False: "outside limits"}
@@ -29,12 +29,14 @@ def entry_line(entry, item, photo_numbers):
     return {
         "word": RESULT.get(body.get("result"), ""),
         "kind": payload["kind"],
-        "meaning": MEANING[payload["kind"]],
+        "label": LABEL[payload["kind"]],
         "discrepancy": body.get("discrepancy"),
         "action": body.get("action", ""),
         "statement": body.get("statement", ""),
         "note": body.get("note", ""),
         "readings": [reading_line(fields.get(name), name, readings[name]) for name in order],
+        "times": [(name.replace("_", " "), f"{time['value']} {time['unit']}")
+                  for name, time in sorted(body.get("times", {}).items())],
         "photos": [photo_numbers[photo["sha256"]] for photo in body.get("photos", [])],
         **signature_line(entry),
     }

@@ -1,6 +1,6 @@
 """The work card laid out for paper: facts in, the rows that `paper.html` prints out. No decision is made here."""
 
-from .entry_lines import entry_line, shown_time, signature_line
+from .entry_lines import LABEL, entry_line, shown_time, signature_line
 from .witness_mark import WORDS, witness_mark
 
 RESULT_KINDS = ("result", "settlement")
@@ -40,13 +40,14 @@ def sheet(facts):
 
     zones = [_zone(zone, state, entries, line) for zone in facts["template"]["zones"]]
     approvals = [_approval(found, entries, line, items, numbers) for found in state["approvals"]]
-    printed = _printed(zones) | {approval["id"] for approval in approvals if approval["standing"]}
+    discrepancies = [row for item in state["items"] for row in _discrepancies(item, entries, line)]
+    printed = _printed(zones, discrepancies) | {approval["id"] for approval in approvals if approval["standing"]}
     return {
         "verdict": VERDICT[state["status"]],
         "approvals": [approval for approval in approvals if approval["standing"]],
         "zones": zones,
         "counts": _counts(state),
-        "discrepancies": [row for item in state["items"] for row in _discrepancies(item, entries, line)],
+        "discrepancies": discrepancies,
         "earlier": [line(id) for id in _in_card_order(state, entries) if id not in printed],
         "signatures": _signatures(state, entries, numbers),
         "photos": photos,
@@ -80,9 +81,11 @@ def _row(item, found, entries, line):
     }
 
 
-def _printed(zones):
-    return {entry["id"] for zone in zones for row in zone["rows"]
-            for entry in [*row["entries"], *row["countersigners"]]}
+def _printed(zones, discrepancies):
+    rows = [row for zone in zones for row in zone["rows"]]
+    lines = [line for row in rows for line in [*row["entries"], *row["countersigners"]]]
+    lines += [line for row in discrepancies for line in [row["found"], *row["corrections"]]]
+    return {line["id"] for line in lines}
 
 
 def _in_card_order(state, entries):
@@ -98,11 +101,7 @@ def _approval(found, entries, line, items, numbers):
                "title": items[open_one["item"]]["title"] if open_one["item"] in items else open_one["item"]}
               for open_one in body["discrepancies"]]
     return {**line(found["id"]), "standing": found["standing"], "kind": found["kind"], "listed": listed,
-            "covers": len(body["covers"]), "times": _times(body["times"])}
-
-
-def _times(times):
-    return [(name.replace("_", " "), f"{time['value']} {time['unit']}") for name, time in sorted(times.items())]
+            "covers": len(body["covers"])}
 
 
 def _counts(state):
@@ -130,10 +129,9 @@ def _discrepancies(item, entries, line):
 
 
 def _signatures(state, entries, numbers):
-    """Approvals, then countersignatures that stand, then one row for each person's results that stand."""
-    rows = [{**signature_line(entries[found["id"]]), "until": "",
-             "meaning": VERDICT["released" if found["kind"] == "release" else "disapproved"]}
-            for found in state["approvals"] if found["standing"]]
+    """Approvals, then countersignatures that stand, then each person's results that stand."""
+    rows = [{**signature_line(entries[found["id"]]), "until": "", "statement": "",
+             "meaning": LABEL[found["kind"]]} for found in state["approvals"] if found["standing"]]
     signed = [id for item in state["items"] for id in item["countersigned_by"]]
     heads = [id for item in state["items"] for id in item["heads"]]
     for meaning, ids in (("Countersigned item", signed), ("Recorded item", heads)):
@@ -142,17 +140,19 @@ def _signatures(state, entries, numbers):
 
 
 def _by_person(meaning, ids, entries, numbers):
+    """One row for each person and statement, so that a sentence signed twenty times is printed once."""
     people = {}
     for id in ids:
         line = signature_line(entries[id])
-        people.setdefault((line["name"], line["certificate"]), []).append((line, id))
+        statement = entries[id]["payload"]["body"].get("statement", "")
+        people.setdefault((line["name"], line["certificate"], statement), []).append((line, id))
     rows = []
-    for signed in people.values():
+    for (_, _, statement), signed in people.items():
         times = sorted(line["time"] for line, _ in signed)
         listed = [numbers[entries[id]["payload"]["item"]] for _, id in signed]
         plural = "s" if len(listed) > 1 else ""
         rows.append({**signed[0][0], "time": times[0], "until": times[-1] if times[-1] != times[0] else "",
-                     "meaning": f"{meaning}{plural} {', '.join(listed)}"})
+                     "statement": statement, "meaning": f"{meaning}{plural} {', '.join(listed)}"})
     return rows
 
 
