@@ -95,23 +95,27 @@ def install(testing):
     what = f"{ROOT}[test]" if testing else str(ROOT)
     say("Installing Witnessmark and its packages into .venv (a minute or two the first time) ...")
     command = [str(PYTHON), "-m", "pip", "install", "--disable-pip-version-check", "--no-input", "-e", what]
-    lines = []
+    lines, found = [], []
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True) as pip:
         for line in pip.stdout:
             lines.append(line.rstrip())
-            show_progress(lines[-1])
+            show_progress(lines[-1], found)
     if pip.returncode:
         STAMP.unlink(missing_ok=True)
         stop("\n".join(lines[-15:]) + "\n\n" + why_failed("\n".join(lines)))
     say("  installed.")
 
 
-def show_progress(line):
-    words = line.split()
-    if words[:1] == ["Collecting"]:
-        print(f"  {words[1]}", flush=True)
-    elif words[:2] == ["Building", "wheel"] or words[:2] == ["Installing", "collected"]:
-        print(f"  {' '.join(words[:3])} ...", flush=True)
+def show_progress(line, found):
+    """pip's own lines, thinned out: every tenth package, and the steps that take long."""
+    if line.startswith("Collecting "):
+        found.append(line)
+        if len(found) % 10 == 0:
+            say(f"  {len(found)} packages found ...")
+    elif line.startswith("Building wheel for "):
+        say(f"  building {line.split()[3]} ...")
+    elif line.startswith("Installing collected"):
+        say("  putting them in place ...")
 
 
 def why_failed(output):

@@ -76,7 +76,7 @@ def module_environment():
     # An older Node takes a plain .js file for CommonJS and hides WebCrypto: every import of a client rule would fail.
     options, version = os.environ.get("NODE_OPTIONS", ""), system_packages.node_version()
     if version < (22, 7):
-        options += " --experimental-detect-module --no-warnings"
+        options += " --experimental-default-type=module --no-warnings"
     if version < (19, 0):
         options += " --experimental-global-webcrypto"
     return os.environ | {"NODE_OPTIONS": options.strip()}

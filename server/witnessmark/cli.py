@@ -17,7 +17,6 @@ CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(pa
 DATA = click.option("--data", metavar="FOLDER", help="Without it: $WITNESSMARK_DATA, or ./.witnessmark.")
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
 HOST = click.option("--host", help="Without it: $WITNESSMARK_HOST, or 127.0.0.1: this machine only.")
-REFUSALS = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen)
 
 
 @click.group(context_settings={"max_content_width": 110})
@@ -44,6 +43,13 @@ def opened(settings):
         yield app
 
 
+def refusals():
+    from .records.database import DatabaseBusy, DiskFull, WrongDatabase
+
+    ours = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen)
+    return (*ours, WrongDatabase, DatabaseBusy, DiskFull)
+
+
 def plainly(command):
     """Turn a refusal into one sentence on standard error and exit code 1."""
 
@@ -51,7 +57,7 @@ def plainly(command):
     def run(*args, **kwargs):
         try:
             return command(*args, **kwargs)
-        except REFUSALS as refusal:
+        except refusals() as refusal:
             raise click.ClickException(getattr(refusal, "sentence", None) or str(refusal)) from refusal
 
     return run
@@ -104,7 +110,9 @@ def init_command(data, shop):
     from .records import shop as shops
 
     with opened(settings):
-        click.echo(f"Made the shop {settings.shop!r} in {settings.data} (server id {shops.server_id()}).")
+        shops.found(settings.shop)
+        made = shops.shop()
+    click.echo(f"Made the shop {made['name']!r} in {settings.data} (server id {made['server']}).")
     click.echo("Next: witnessmark load CARD.yaml, then witnessmark serve. Back this folder up as a whole.")
 
 
@@ -168,7 +176,7 @@ def load_command(files, data):
     read = [(path, template_files.read(path)) for path in files]
     with opened(settings):
         for path, template in read:
-            click.echo(f"{path}: revision {templates.keep(template)[:12]} of {template['title']!r}")
+            click.echo(f"{path}: revision {templates.load(template)[:12]} of {template['title']!r}")
 
 
 @main.command("new-epoch")
@@ -183,10 +191,10 @@ def new_epoch_command(data):
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
-    from .records import changes
+    from .records import shop as shops
 
     with opened(settings):
-        click.echo(f"New epoch {changes.new_epoch()}. Start the server; each phone sends what the backup lacks.")
+        click.echo(f"New epoch {shops.new_epoch()}. Start the server; each phone sends what the backup lacks.")
 
 
 @main.command("show")
@@ -203,11 +211,13 @@ def show_command(card, data):
     from .records import cards
 
     with opened(settings):
-        click.echo(card_text(*cards.state_of(card)))
+        ids = {name: found["card"] for found in cards.all_cards() for name in (found["number"], found["card"])}
+        click.echo(card_text(cards.card_facts(ids.get(card, card))))
 
 
-def card_text(card, state):
-    counts = state["counts"]
+def card_text(facts):
+    """A few lines about a card, from `records.cards.card_facts`."""
+    card, state, counts = facts["card"], facts["state"], facts["state"]["counts"]
     lines = [
         f"{card['number']} {card['title']}: {state['status']}",
         f"{card['aircraft']['registration']}, serial number {card['aircraft']['serial_number']}, "
