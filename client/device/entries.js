@@ -5,7 +5,7 @@
  * and one strict transaction then keeps the entry only if the head has not moved meanwhile. Another tab may win; the
  * entry is then made again.
  */
-import { canonical_text, strict_parse } from "../rules/canonical.js";
+import { canonical_text, read_canonical } from "../rules/canonical.js";
 import { content_id, read_entry } from "../rules/entry.js";
 import { Problem } from "../rules/problems.js";
 import { announce_change, in_transaction } from "./database.js";
@@ -133,7 +133,7 @@ export function refused_entries() {
 
 export async function template(revision) {
   const held = await in_transaction(["revisions"], "readonly", (tx) => tx.objectStore("revisions").get(revision));
-  return held && strict_parse(held.text);
+  return held && read_canonical(held.text);
 }
 
 /** Keep a template's canonical text under its hash. Throws Problem server_answer_wrong when it is not that text. */
@@ -142,6 +142,7 @@ export async function keep_template(revision, text) {
     throw new Problem("server_answer_wrong", { detail: `template ${revision.slice(0, 8)} has another hash` });
   }
   await in_transaction(["revisions"], "readwrite", (tx) => tx.objectStore("revisions").put({ revision, text }));
+  announce_change(["*"]);
 }
 
 export async function last_items(id) {
