@@ -1,0 +1,103 @@
+"""Signing in and out. Sessions are rows here, so that ending one takes effect at once."""
+
+import hashlib
+import secrets
+
+from sqlalchemy import delete, select
+
+from ..rules.problems import Problem
+from .clock import unix_now
+from .database import db, writing
+from .passwords import hash_password, outdated, password_fits
+from .people import person_facts, plain_login, remember_sign_in
+from .tables import Attempts, Person, Session, SignIn
+
+FREE_ATTEMPTS = 5
+FIRST_WAIT_S = 15
+LONGEST_WAIT_S = 900
+FORGET_AFTER_S = 24 * 3600
+SEEN_EVERY_S = 60
+
+
+def sign_in(login, password, device, old_token=None):
+    """Sign a person in on a phone. Returns (token, person facts); the session of `old_token` ends.
+
+    Raises Problem `sign_in_wrong`, or `sign_in_slow` after too many wrong passwords.
+    """
+    login = plain_login(login)
+    row = db.session.scalar(select(Person).where(Person.login == login, Person.active == 1))
+    person, kept = (row.person, row.password) if row else (None, None)
+    key = _throttle_key(login, person, device)
+    _count_attempt(key)
+    if not password_fits(kept, password):
+        raise Problem("sign_in_wrong")
+    fresh = hash_password(password) if outdated(kept) else None
+    token = secrets.token_urlsafe(32)
+    with writing() as session:
+        session.execute(delete(Attempts).where(Attempts.key == key))
+        if fresh:
+            session.get_one(Person, person).password = fresh
+        if old_token:
+            session.execute(delete(Session).where(Session.token_hash == _hashed(old_token)))
+        remember_sign_in(session, person, device)
+        session.add(Session(token_hash=_hashed(token), person=person, device=device, started_s=unix_now(),
+                            seen_s=unix_now()))
+    return token, person_facts(person)
+
+
+def find_session(token, idle_s, longest_s):
+    """{"person": facts, "device"} of a living session, or None. Notes, at most once a minute, that it was used."""
+    row = db.session.get(Session, _hashed(token))
+    now = unix_now()
+    if row is None or now - row.seen_s > idle_s or now - row.started_s > longest_s:
+        return None
+    device, seen, person = row.device, row.seen_s, person_facts(row.person)
+    if person is None:
+        return None
+    if now - seen >= SEEN_EVERY_S:
+        with writing() as session:
+            used = session.get(Session, _hashed(token))
+            if used is not None:
+                used.seen_s = now
+    return {"person": person, "device": device}
+
+
+def sign_out(token):
+    """End this session."""
+    with writing() as session:
+        session.execute(delete(Session).where(Session.token_hash == _hashed(token)))
+
+
+def end_sessions_of(person):
+    """End every session of a person, for example when they leave or a phone is lost."""
+    with writing() as session:
+        session.execute(delete(Session).where(Session.person == person))
+
+
+def _hashed(token):
+    return hashlib.sha256(token.encode()).hexdigest()
+
+
+def _throttle_key(login, person, device):
+    # A phone the person has used before is counted apart, so that a stranger's guesses cannot lock its owner out.
+    known = person is not None and db.session.get(SignIn, (device, person)) is not None
+    return f"{login} {device}" if known else login
+
+
+def _count_attempt(key):
+    """Count the attempt as wrong before the password is tried: guesses sent at the same time must all count."""
+    now = unix_now()
+    with writing() as session:
+        session.execute(delete(Attempts).where(Attempts.not_before_s < now - FORGET_AFTER_S))
+        row = session.get(Attempts, key)
+        if row is None:
+            session.add(Attempts(key=key, wrong=1, not_before_s=now))
+            return
+        if now < row.not_before_s:
+            raise Problem("sign_in_slow", seconds=row.not_before_s - now)
+        row.wrong += 1
+        row.not_before_s = now + _wait_s(row.wrong)
+
+
+def _wait_s(wrong):
+    return 0 if wrong < FREE_ATTEMPTS else min(FIRST_WAIT_S * 2 ** min(wrong - FREE_ATTEMPTS, 10), LONGEST_WAIT_S)

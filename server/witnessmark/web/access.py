@@ -1,0 +1,95 @@
+"""Who may call a route. Checked before anything of the request is read; a route that does not say is not served."""
+
+from ipaddress import ip_address
+from urllib.parse import urlsplit
+
+from flask import current_app, g, request
+
+from ..records.sessions import find_session
+from ..rules.problems import Problem
+
+ANYONE = "anyone"
+SAFE = ("GET", "HEAD", "OPTIONS")
+OWN_HEADER = "X-Witnessmark"
+EVERY_ROLE = ("mechanic", "inspector", "author", "reader")
+SECURE_COOKIE, PLAIN_COOKIE = "__Host-sid", "sid"
+
+
+def may_call(*roles):
+    """Say who may call a view: roles, or "anyone" for people who are not signed in."""
+    def mark(view):
+        view.may_call = roles
+        return view
+    return mark
+
+
+def register(app):
+    """Guard every route of this app. Call after all routes are known."""
+    for endpoint, view in app.view_functions.items():
+        if not getattr(view, "may_call", None):
+            raise RuntimeError(f"the route {endpoint} does not say who may call it")
+    app.before_request(_guard)
+
+
+def person():
+    """The facts of the person who is signed in."""
+    return g.signed_in["person"]
+
+
+def device():
+    """The phone of the session."""
+    return g.signed_in["device"]
+
+
+def cookie_name():
+    """The cookie of this request: the plain one only over HTTP on this very machine."""
+    allowed = current_app.extensions["witnessmark_settings"].cookie == "auto"
+    return PLAIN_COOKIE if allowed and not request.is_secure and _on_this_machine() else SECURE_COOKIE
+
+
+def token():
+    """The session token that came with this request, or None."""
+    return request.cookies.get(cookie_name())
+
+
+def _guard():
+    if request.endpoint is None:
+        return
+    if request.method not in SAFE:
+        _refuse_foreign()
+    roles = current_app.view_functions[request.endpoint].may_call
+    if ANYONE in roles:
+        return
+    settings = current_app.extensions["witnessmark_settings"]
+    g.signed_in = token() and find_session(token(), settings.session_idle_minutes * 60, settings.session_hours * 3600)
+    if not g.signed_in:
+        raise Problem("signed_in_nobody")
+    if not set(roles) & set(person()["roles"]):
+        raise Problem("role_needed", needs=" or ".join(roles))
+
+
+def _refuse_foreign():
+    """Three layers, each enough alone: Fetch Metadata (or Origin, in browsers without it), our own header, SameSite."""
+    site, origin = request.headers.get("Sec-Fetch-Site"), request.headers.get("Origin")
+    if site is not None and site != "same-origin":
+        raise Problem("request_foreign")
+    if (site is None or origin is not None) and not _own(origin):
+        raise Problem("request_foreign")
+    if request.headers.get(OWN_HEADER) != "1":
+        raise Problem("request_header", header=OWN_HEADER, expected="1")
+
+
+def _own(origin):
+    return origin is not None and urlsplit(origin).netloc.lower() == request.host.lower()
+
+
+def _on_this_machine():
+    name = urlsplit(f"//{request.host}").hostname or ""
+    return name == "localhost" or _is_loopback(name)
+
+
+def _is_loopback(name):
+    try:
+        return ip_address(name).is_loopback
+    except ValueError:
+        return False

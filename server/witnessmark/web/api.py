@@ -1,0 +1,75 @@
+"""What describes and watches the API: its OpenAPI 3.1 text, a page of its routes, and a sign of life."""
+
+from flask import Blueprint as PlainBlueprint
+from flask import current_app, jsonify, render_template
+from flask_smorest import Api
+from sqlalchemy import text
+
+from ..records.database import db
+from . import cards, photos, quarantine, session, shapes, sync
+from .access import may_call
+from .blueprint import Blueprint
+
+CONFIG = {"API_TITLE": "Witnessmark", "API_VERSION": "v1", "OPENAPI_VERSION": "3.1.0", "OPENAPI_URL_PREFIX": None}
+
+blueprint = PlainBlueprint("api", __name__, url_prefix="/api", template_folder="pages")
+watch = Blueprint("health", __name__, url_prefix="/api/health", description="Sign of life")
+
+
+class DescribedApi(Api):
+    """flask-smorest's Api, whose failures all look like ours."""
+
+    ERROR_SCHEMA = shapes.ProblemAnswer
+
+    def _register_error_handlers(self):
+        """`web.errors` answers failures."""
+
+
+def register(app):
+    """Hang up every part of the API."""
+    app.config.update(CONFIG)
+    api = DescribedApi(app)
+    for part in (session, cards, sync, photos, quarantine):
+        api.register_blueprint(part.blueprint)
+    api.register_blueprint(watch)
+    app.extensions["witnessmark_api"] = api
+    app.register_blueprint(blueprint)
+
+
+@blueprint.route("/openapi.json")
+@may_call("anyone")
+def openapi():
+    """The API as OpenAPI 3.1."""
+    return jsonify(_description())
+
+
+@blueprint.route("/docs")
+@may_call("anyone")
+def docs():
+    """The API as a page, from the same text, with nothing from elsewhere."""
+    rows = [{"path": path, "method": method.upper(), "summary": operation.get("summary", ""),
+             "who": operation["x-may-call"], "answers": sorted(operation["responses"])}
+            for path, operations in sorted(_description()["paths"].items())
+            for method, operation in sorted(operations.items()) if isinstance(operation, dict)]
+    return render_template("api.html", rows=rows)
+
+
+@watch.route("")
+@may_call("anyone")
+@watch.response(200, shapes.Health)
+def health():
+    """Can this server read its database?"""
+    db.session.execute(text("SELECT 1"))
+    return {"status": "ok"}
+
+
+def _description():
+    """The specification, each operation with `x-may-call`: the roles that may call it."""
+    description = current_app.extensions["witnessmark_api"].spec.to_dict()
+    for rule in current_app.url_map.iter_rules():
+        path = rule.rule.replace("<", "{").replace(">", "}")
+        for method in rule.methods:
+            operation = description["paths"].get(path, {}).get(method.lower())
+            if operation is not None:
+                operation["x-may-call"] = list(current_app.view_functions[rule.endpoint].may_call)
+    return description

@@ -1,0 +1,51 @@
+"""Signing in on a phone, asking who is signed in, signing out."""
+
+from flask import jsonify, request
+
+from ..records import sessions
+from ..records.shop import shop
+from . import shapes
+from .access import EVERY_ROLE, PLAIN_COOKIE, cookie_name, may_call, person, token
+from .blueprint import Blueprint
+
+blueprint = Blueprint("session", __name__, url_prefix="/api/session", description="Who is signed in on this phone")
+
+
+@blueprint.route("", methods=["POST"])
+@may_call("anyone")
+@blueprint.arguments(shapes.SignIn)
+@blueprint.response(201, shapes.Session)
+def sign_in(wanted):
+    """Sign in; the answer sets the session cookie."""
+    new_token, who = sessions.sign_in(wanted["login"], wanted["password"], wanted["device"], token())
+    answer = jsonify({"person": who, "server": _server()})
+    answer.status_code = 201
+    answer.set_cookie(cookie_name(), new_token, httponly=True, samesite="Strict", path="/",
+                      secure=cookie_name() != PLAIN_COOKIE)
+    return answer
+
+
+@blueprint.route("", methods=["GET"])
+@may_call(*EVERY_ROLE)
+@blueprint.response(200, shapes.Session)
+def who_is_signed_in():
+    """The person who is signed in, and the server."""
+    return {"person": person(), "server": _server()}
+
+
+@blueprint.route("", methods=["DELETE"])
+@may_call(*EVERY_ROLE)
+@blueprint.response(204)
+def sign_out():
+    """End this session. What the phone has not sent yet stays on it."""
+    sessions.sign_out(token())
+    answer = jsonify(None)
+    answer.status_code = 204
+    answer.delete_cookie(cookie_name(), path="/", httponly=True, samesite="Strict", secure=request.is_secure)
+    answer.headers["Clear-Site-Data"] = '"cache"'
+    return answer
+
+
+def _server():
+    here = shop()
+    return {"server": here["server"], "shop": {"name": here["name"]}}
