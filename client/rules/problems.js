@@ -91,9 +91,7 @@ export const SENTENCES = {
   photo_too_large: "The photo is larger than {limit} bytes. Take it again in a smaller size.",
   photo_too_many_pixels: "The photo has more than {limit} pixels. Take it again in a smaller size.",
   photo_not_jpeg: "The file is not a JPEG photo that can be read. Take it again.",
-  paper_none: "This card has no release or disapproval that stands, so there is no paper. Sign one first.",
-  paper_waits_photos: "The paper waits for {count} photos that are still on a phone. Sync that phone.",
-  paper_in_the_making: "The paper is being made. Ask again in a few seconds.",
+  paper_not_ready: "{why}",
   disk_full: "The server's disk is full, so nothing was kept. Your work stays on this phone; tell the shop's admin.",
   database_busy: "The server is busy and kept nothing. Your work stays on this phone; it is sent again by itself.",
   server_failed:

@@ -3,6 +3,8 @@
 from flask import Flask
 
 from .config import bundled
+from .pdf.office import Office
+from .pdf.seal import open_seal_key
 from .records import database, schema
 from .records.papers import open_papers
 from .records.photos import open_shelf
@@ -20,6 +22,7 @@ def create_app(settings):
                        "witnessmark_papers": open_papers(settings),
                        "witnessmark_site": site.read_site(bundled("client"))}
     database.db.init_app(app)
+    app.extensions["witnessmark_office"] = Office(app, open_seal_key(settings.data / "seal.p12", settings.shop))
     with app.app_context():
         database.attach()
         database.check_pragmas()

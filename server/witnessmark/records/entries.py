@@ -77,7 +77,7 @@ def known(ids):
     """{id: card} of those of `ids` that are here."""
     found = {}
     for some in _in_parts(sorted(set(ids))):
-        found |= dict(db.session.execute(select(Entry.id, Entry.card).where(Entry.id.in_(some))).tuples().all())
+        found |= dict(db.session.execute(select(Entry.id, Entry.card).where(Entry.id.in_(some))).all())
     return found
 
 
@@ -92,7 +92,7 @@ def digests(cards):
 
 def compare(card, ids):
     """{"lack": ids of `ids` that are not here, "entries": texts of the card that are not in `ids`}."""
-    here = dict(db.session.execute(select(Entry.id, Entry.text).where(Entry.card == card)).tuples().all())
+    here = dict(db.session.execute(select(Entry.id, Entry.text).where(Entry.card == card)).all())
     return {"lack": sorted(set(ids) - here.keys()), "entries": [here[id] for id in sorted(here.keys() - set(ids))]}
 
 

@@ -2,14 +2,14 @@
 
 from flask import Response
 
-from ..records import cards, papers, photos, templates
+from ..records import cards, papers, templates
 from ..rules.number import read_number
 from ..rules.problems import Problem
 from ..rules.units import UNITS
 from . import shapes
 from .access import EVERY_ROLE, may_call, person
 from .blueprint import Blueprint
-from .office import wake_office
+from .office import kick_office, paper_of
 
 blueprint = Blueprint("cards", __name__, url_prefix="/api", description="Work cards")
 
@@ -59,11 +59,7 @@ def issue_card(wanted):
 def read_card(card):
     """A card with its state and entries, and how its paper stands."""
     facts = cards.card_facts(card)
-    try:
-        paper = {"ready": True, "sha256": _paper(facts)["sha256"], "sentence": None}
-    except Problem as problem:
-        paper = {"ready": False, "sha256": None, "sentence": problem.sentence}
-    return {"card": facts["card"], "state": facts["state"], "entries": facts["entries"], "paper": paper}
+    return {"card": facts["card"], "state": facts["state"], "entries": facts["entries"], "paper": paper_of(card)}
 
 
 @blueprint.route("/cards/<card>/paper")
@@ -71,22 +67,10 @@ def read_card(card):
 @blueprint.response(200, {"type": "string", "format": "binary"}, content_type="application/pdf")
 def read_paper(card):
     """The sealed PDF of the standing release or disapproval, or what it waits for."""
-    facts = cards.card_facts(card)
-    answer = Response(papers.read(_paper(facts)["sha256"]), mimetype="application/pdf")
-    answer.headers["Content-Disposition"] = f'attachment; filename="{facts["card"]["number"]}.pdf"'
+    paper, number = paper_of(card), cards.card_of(card)["number"]
+    if not paper["ready"]:
+        kick_office()
+        raise Problem("paper_not_ready", why=paper["sentence"])
+    answer = Response(papers.read(paper["sha256"]), mimetype="application/pdf")
+    answer.headers["Content-Disposition"] = f'attachment; filename="{number}.pdf"'
     return answer
-
-
-def _paper(facts):
-    """The paper of the approval that stands. Raises Problem with what it waits for."""
-    standing = [approval["id"] for approval in facts["state"]["approvals"] if approval["standing"]]
-    if not standing:
-        raise Problem("paper_none")
-    paper = papers.find(facts["card"]["card"], standing[0])
-    if paper is None:
-        lack = photos.lacking(cards.photos_of(facts["entries"]))
-        if lack:
-            raise Problem("paper_waits_photos", count=len(lack))
-        wake_office()
-        raise Problem("paper_in_the_making")
-    return paper

@@ -16,13 +16,13 @@ STATUS = {
     "signed_in_nobody": 401, "sign_in_wrong": 401, "sign_in_slow": 429,
     "role_needed": 403, "request_foreign": 403,
     "request_header": 415, "request_too_large": 413, "request_shape": 422, "request_gzip": 400,
-    "not_found": 404, "paper_none": 404, "method_refused": 405,
+    "not_found": 404, "method_refused": 405,
     "json_not_text": 400, "json_malformed": 400, "json_duplicate_key": 400, "json_number": 400, "json_text": 400,
     "json_key": 400, "json_too_deep": 400, "json_too_large": 413,
     "number_unreadable": 422, "unit_unknown": 422,
     "photo_offset": 409, "photo_part": 422, "photo_too_large": 413, "photo_hash_wrong": 422, "photo_not_jpeg": 422,
     "photo_too_many_pixels": 422,
-    "paper_waits_photos": 409, "paper_in_the_making": 503,
+    "paper_not_ready": 409,
     "database_busy": 503, "disk_full": 507, "server_failed": 500,
 }
 OTHERWISE = 400
@@ -47,7 +47,7 @@ def register(app):
 def _of_problem(problem):
     answer = jsonify({"problem": shown(problem)})
     answer.status_code = STATUS.get(problem.code, OTHERWISE)
-    if problem.code in ("paper_in_the_making", "database_busy"):
+    if problem.code in ("paper_not_ready", "database_busy"):
         answer.headers["Retry-After"] = "2"
     if problem.code == "sign_in_slow":
         answer.headers["Retry-After"] = str(problem.fields["seconds"])

@@ -9,7 +9,7 @@ from .access import EVERY_ROLE, may_call
 from .blueprint import Blueprint
 from .body import raw_bytes
 from .headers import PHOTO_POLICY
-from .office import wake_office
+from .office import kick_office
 
 blueprint = Blueprint("photos", __name__, url_prefix="/api/photos", description="Photos by their SHA-256")
 
@@ -33,7 +33,7 @@ def take_part(part, sha256):
         raise Problem("not_found", what="photo")
     taken = photos.take_part(sha256, part["offset"], part["bytes"], raw_bytes(photos.MAX_PART))
     if taken["complete"]:
-        wake_office()
+        kick_office()
     return taken
 
 

@@ -11,7 +11,7 @@ from .access import may_call
 TYPES = {".html": "text/html", ".js": "text/javascript", ".css": "text/css", ".svg": "image/svg+xml",
          ".webmanifest": "application/manifest+json", ".json": "application/json", ".png": "image/png",
          ".woff2": "font/woff2", ".txt": "text/plain"}
-WORKER = "service_worker.js"
+WORKER, LIST = "service_worker.js", "shell-manifest.json"
 NOT_IN_SHELL = (".txt",)
 
 blueprint = Blueprint("site", __name__)

@@ -10,7 +10,7 @@ from .access import EVERY_ROLE, device, may_call, person
 from .blueprint import Blueprint
 from .body import takes_gzip
 from .errors import shown
-from .office import wake_office
+from .office import kick_office
 
 blueprint = Blueprint("sync", __name__, url_prefix="/api", description="Phones and server agree")
 
@@ -33,7 +33,7 @@ def exchange(sent):
             answers, touched, approval = entries.receive(session, sent["entries"], person()["person"], device())
         answer = _answer(sent, answers, touched)
     if approval:
-        wake_office()
+        kick_office()
     return answer
 
 

@@ -1,0 +1,100 @@
+"""The demo: an invented shop with its people, aircraft and cards, and one card already walked and released."""
+
+import hashlib
+import json
+from io import BytesIO
+
+from PIL import Image, ImageDraw
+
+from .config import bundled
+from .demo_phone import Phone, failing
+from .records import cards, entries, photos, shop, template_files, templates
+from .records import people as staff
+from .records.clock import unix_now, utc_text
+from .records.database import writing
+
+FACTS = json.loads((bundled("demo_data") / "shop.json").read_text(encoding="utf-8"))
+SHOP = FACTS["shop"]
+WALKED_BEFORE_S = 2 * 24 * 3600
+
+
+def people():
+    """The invented people with their passwords: [{"name", "roles", "login", "password"}]."""
+    return [{name: one[name] for name in ("name", "roles", "login", "password")} for one in FACTS["people"]]
+
+
+def fill(app):
+    """Fill the database of `app` with the demo, once. Returns whether it was new."""
+    with app.app_context():
+        if not shop.found(SHOP, demo=True):
+            return False
+        ids = _people_and_aircraft()
+        revisions = {}
+        for path in sorted(bundled("checklists").glob("*.yaml")):
+            template = template_files.read(path)
+            revisions[template["card"]] = templates.load(template)
+        _released(ids, revisions)
+        first = FACTS["aircraft"][0]["registration"]
+        for revision in revisions.values():
+            cards.issue(revision, first, FACTS["times"][first], ids["noor"])
+    return True
+
+
+def _people_and_aircraft():
+    with writing() as session:
+        for aircraft in FACTS["aircraft"]:
+            cards.add_aircraft(session, aircraft)
+        return {one["login"]: staff.add_person(session, one) for one in FACTS["people"]}
+
+
+def _released(ids, revisions):
+    """Issue, walk, countersign and release one card, by the rules that a phone follows."""
+    wanted = FACTS["released"]
+    registration = wanted["registration"]
+    card = cards.issue(revisions[wanted["card"]], registration, FACTS["times"][registration], ids["noor"])
+    template = templates.template(card["revision"])
+    mechanic, inspector = (staff.person_facts(ids[wanted[who]]) for who in ("mechanic", "inspector"))
+    minutes = iter(range(10**6))
+    phone = Phone(shop.shop()["server"], lambda: utc_text(unix_now() - WALKED_BEFORE_S + 60 * next(minutes)))
+    made = _with_a_correction(phone, mechanic, card, phone.walk(mechanic, card, template, FACTS["tools"], _photo))
+    made += [phone.countersign(inspector, card, entry["payload"]["item"], [entry["id"]])
+             for entry in _to_countersign(template, made)]
+    made.append(phone.release(inspector, card, template, made))
+    with writing() as session:
+        for person in (mechanic, inspector):
+            staff.remember_sign_in(session, person["person"], phone.device)
+        session.flush()
+        entries.receive(session, [entry["text"] for entry in made], mechanic["person"], phone.device)
+
+
+def _with_a_correction(phone, mechanic, card, walked):
+    """The walk, whose last item failed first, was put right and was looked at again."""
+    told, last = FACTS["released"]["failed"], walked.pop()
+    item, phone.sequence, phone.previous = last["payload"]["item"], phone.sequence - 1, last["payload"]["previous"]
+    failed = phone.make(mechanic, card, "result", item, failing(told["what"], told["where"]))
+    corrected = phone.make(mechanic, card, "corrective_action", item, {
+        "action": told["action"], "readings": {}, "note": "", "photos": []}, [failed["id"]])
+    again = phone.make(mechanic, card, "result", item, {**last["payload"]["body"], "note": told["note"]},
+                       [corrected["id"]])
+    return [*walked, failed, corrected, again]
+
+
+def _to_countersign(template, made):
+    needed = {item["item"] for zone in template["zones"] for item in zone["items"] if item["countersign"]["needed"]}
+    superseded = {old for entry in made for old in entry["payload"]["supersedes"]}
+    return [entry for entry in made if entry["payload"]["item"] in needed and entry["id"] not in superseded]
+
+
+def _photo(item):
+    """A drawn stand-in for a photo, kept as a phone's would be: {"sha256", "bytes", "type", "caption"}."""
+    picture = Image.new("RGB", (800, 600), "#c9c3b4")
+    draw = ImageDraw.Draw(picture)
+    draw.regular_polygon((400, 300, 180), 6, fill="#8d9299", outline="#3c4045", width=6)
+    draw.line((400, 300, 700, 300), fill="#d5521b", width=26)
+    draw.text((20, 20), f"Drawn for the demo: {item['item']}", fill="#222222", font_size=28)
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=80)
+    data = out.getvalue()
+    sha256 = hashlib.sha256(data).hexdigest()
+    photos.take_part(sha256, 0, len(data), data)
+    return {"sha256": sha256, "bytes": len(data), "type": "image/jpeg", "caption": "Drawn for the demo"}
