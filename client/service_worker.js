@@ -57,7 +57,7 @@ async function install() {
   const files = await Promise.all(manifest.files.map(fetchVerified));
   const cache = await caches.open(CACHE);
   try {
-    await Promise.all(files.map(({ url, response }) => cache.put(url, response)));
+    await Promise.all(files.map(({ path, response }) => cache.put(path, response)));
   } catch (error) {
     await caches.delete(CACHE);
     throw error;
@@ -65,12 +65,13 @@ async function install() {
 }
 
 async function fetchVerified({ url, sha256, bytes }) {
-  const response = await fetchFresh(url);
+  const path = new URL(url, self.location.origin).pathname;
+  const response = await fetchFresh(path);
   const buffer = await response.arrayBuffer();
   if (buffer.byteLength !== bytes || (await hexDigest(buffer)) !== sha256) throw new Error(`${url} is not as promised`);
   const headers = new Headers(response.headers);
   for (const name of DROPPED_HEADERS) headers.delete(name);
-  return { url, response: new Response(buffer, { status: 200, headers }) };
+  return { path, response: new Response(buffer, { status: 200, headers }) };
 }
 
 async function fetchFresh(url) {
@@ -84,7 +85,7 @@ async function hexDigest(buffer) {
   return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-/** The version before this one stays for windows that were opened with it; older ones go. Cache names keep their order. */
+/** The version before this one stays for windows that were opened with it; older ones go. caches.keys() is in order. */
 async function activate() {
   const ours = (await caches.keys()).filter((name) => name.startsWith(PREFIX) && name !== CACHE);
   await Promise.all(ours.slice(0, -1).map((name) => caches.delete(name)));

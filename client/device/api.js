@@ -97,7 +97,7 @@ export function photos_lacking(photos) {
   return ask("POST", "/api/photos/lacking", { json: { photos } });
 }
 
-/** Send `bytes` of a photo of `total` bytes, from `offset`. A wrong offset is ServerProblem 409 with fields.received. */
+/** Send a part of a photo of `total` bytes, from `offset`. A wrong offset is ServerProblem 409 with fields.received. */
 export function put_photo(sha256, offset, total, bytes) {
   return ask("PUT", `/api/photos/${sha256}?offset=${offset}&bytes=${total}`, { bytes });
 }

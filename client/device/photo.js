@@ -24,6 +24,8 @@ let lastId = 0;
 const waiting = new Map();
 
 export async function room_for_photo() {
+  // The worker starts while the camera is open, not while the person waits for the picture.
+  if (canDrawInWorker()) worker ??= startWorker();
   const { quota, usage } = (await navigator.storage?.estimate?.()) ?? {};
   if (quota === undefined || usage === undefined) return;
   const free = Math.max(0, quota - usage);

@@ -1,7 +1,8 @@
 /*
  * The syncer: when to sync, what came of it. Without timers and events of its own until start() gives it some.
  *
- * Usage: const syncer = new Syncer({ store, api, run_alone, hold, random });   README.md describes the status
+ * Usage: const syncer = new Syncer({ store, api, ... }); syncer.start();      README.md describes the status
+ *   window, store_events       what start() listens to
  *   run_alone(work) -> the work's result, or "elsewhere" when another tab is syncing; thrift only
  *   hold(reason) -> free()      keeps an update of the app away while something is sent
  */
@@ -26,16 +27,18 @@ export class Syncer extends EventTarget {
   #window = null;
   #refusedPhotos = new Set();
 
-  constructor({ store, api, run_alone = (work) => work(), hold = () => () => {}, random = Math.random }) {
+  constructor({ store, api, run_alone = (work) => work(), hold = () => () => {}, random = Math.random,
+    window, store_events }) {
     super();
-    this.#parts = { store, api, run_alone, hold, random };
+    this.#parts = { store, api, run_alone, hold, random, window, store_events };
     this.status = { state: "idle", unsent: 0, oldest_unsent_at: null, refused: 0, photos_unsent: 0,
       photos_bytes_left: 0, last_sync_at: null, progress: null, problem: null };
   }
 
   /** Sync at start, on `online`, on becoming visible, after each entry, and by a timer while the page is visible. */
-  start(window, store_events) {
+  start() {
     if (this.#window) return;
+    const { window, store_events } = this.#parts;
     this.#window = window;
     window.addEventListener("online", () => this.request());
     window.document.addEventListener("visibilitychange", () => {

@@ -1,0 +1,160 @@
+import assert from "node:assert/strict";
+import { test } from "node:test";
+import { ServerProblem } from "../../client/device/api.js";
+import { Problem } from "../../client/rules/problems.js";
+import { make_entry } from "../../client/rules/entry.js";
+import { sha256_hex } from "../../client/device/hash.js";
+import { send_photos } from "../../client/device/sync_photos.js";
+import { Syncer } from "../../client/device/syncer.js";
+import { MemoryStore } from "./memory_store.js";
+import { ModelServer } from "./model_server.js";
+
+const CARD = "b".repeat(32);
+
+async function annKeeps(store, over = {}) {
+  return store.keep((chain) => make_entry({ ...chain, kind: "result", server: "a".repeat(32), card: CARD,
+    revision: "c".repeat(64), aircraft: { registration: "N0417W", serial_number: "0042" }, item: "tube_surface",
+    supersedes: [], author: { person: "d".repeat(32), name: "Ann", certificate: { kind: "mechanic", number: "1" } },
+    claimed_at: "2026-11-25T08:00:00Z",
+    body: { result: "pass", readings: {}, note: "", photos: [], discrepancy: null, ...over } }));
+}
+
+async function annsPhoto(store, size) {
+  const bytes = new Uint8Array(size).map((_, at) => at % 251);
+  const photo = { sha256: await sha256_hex(bytes), type: "image/jpeg", buffer: bytes.buffer };
+  await store.keepPhoto(photo);
+  await annKeeps(store, { photos: [{ sha256: photo.sha256, bytes: size, type: "image/jpeg", caption: "" }] });
+  return photo;
+}
+
+function broken(over) {
+  const server = new ModelServer();
+  const names = ["sync", "reconcile", "photos_lacking", "put_photo", "revision_text"];
+  return { server, api: { ...Object.fromEntries(names.map((name) => [name, (...given) => server[name](...given)])), ...over(server) } };
+}
+
+function fails(error) {
+  return broken(() => ({ sync: async () => { throw error; } })).api;
+}
+
+const asServer = (status) => new ServerProblem(status, { code: "x", sentence: `Answer ${status}.`, fields: {} });
+
+test("every kind of failure has its state, its sentence, and loses nothing", async () => {
+  const cases = [[new Problem("server_unreachable"), "offline"], [asServer(503), "offline"], [asServer(429), "offline"],
+    [asServer(401), "signed_out"], [asServer(403), "refused"], [asServer(413), "refused"],
+    [new Problem("server_answer_wrong", { detail: "x" }), "refused"]];
+  for (const [error, state] of cases) {
+    const store = new MemoryStore("e".repeat(32));
+    await annKeeps(store);
+    const status = await new Syncer({ store, api: fails(error) }).now();
+    assert.deepEqual([status.state, status.problem, status.unsent], [state, error, 1]);
+  }
+});
+
+test("nobody signed in: nothing is asked of the server", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  store.sync_facts = async () => ({ person: null, cursor: { epoch: null, after: 0 }, cards: [] });
+  const status = await new Syncer({ store, api: {} }).now();
+  assert.equal(status.state, "signed_out");
+});
+
+test("a server that gives no verdict is not asked for ever", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annKeeps(store);
+  const { api } = broken((server) => ({ sync: async (request) => ({ ...(await server.sync(request)), answers: [], news: [] }) }));
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([status.state, status.problem.code, status.unsent], ["refused", "server_answer_wrong", 1]);
+});
+
+test("a server whose set never agrees is named, not asked for ever", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annKeeps(store);
+  let asked = 0;
+  const { api } = broken((server) => ({ sync: async (request) => {
+    asked += 1;
+    return { ...(await server.sync(request)), digests: { [CARD]: "0".repeat(64) } };
+  } }));
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([status.state, status.problem.code, status.unsent, asked], ["idle", "sets_differ", 0, 3]);
+});
+
+test("forged news is not kept, the good beside it is, and the phone's own work still counts as sent", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const own = await annKeeps(store);
+  const other = await annKeeps(new MemoryStore("f".repeat(32)));
+  const forged = other.text.replace('"pass"', '"not_applicable"').replace("{", "{ ");
+  const { api } = broken((server) => ({ sync: async (request) => ({ ...(await server.sync(request)),
+    news: [{ sequence: 1, kind: "entry", text: forged }, { sequence: 2, kind: "entry", text: other.text }] }) }));
+  const status = await new Syncer({ store, api }).now();
+  assert.equal(status.problem.code, "not_canonical");
+  assert.deepEqual([...store.entries.values()].map(({ id, state }) => [id, state]), [[own.id, "sent"], [other.id, "sent"]]);
+  assert.equal((await store.sync_facts()).cursor.after, 0, "the page is asked for again");
+});
+
+test("a photo goes on from where the server is, after a link that broke and an offset that was wrong", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const photo = await annsPhoto(store, 600000);
+  const { server, api } = broken((model) => ({ photos_lacking: async (asked) =>
+    ({ lack: asked.map((sha256) => ({ sha256, received: 0 })) }), put_photo: (...given) => model.put_photo(...given) }));
+  await server.put_photo(photo.sha256, 0, 600000, photo.buffer.slice(0, 100000));
+  const told = [];
+  const problems = await send_photos(store, api, { tell: (progress) => told.push(progress) });
+  assert.deepEqual(problems, []);
+  assert.deepEqual(server.photos.get(photo.sha256).bytes, [...new Uint8Array(photo.buffer)]);
+  assert.equal(store.photos.get(photo.sha256).state, "sent");
+  assert.deepEqual(told.at(-1), { done: 600000, total: 600000 });
+});
+
+test("an entry goes before its photo, and no chunk is larger than 256 kB", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annsPhoto(store, 600000);
+  const order = [];
+  const { api } = broken((server) => ({ sync: (request) => { order.push("entries"); return server.sync(request); },
+    put_photo: (...given) => { order.push(given[3].byteLength); return server.put_photo(...given); } }));
+  await new Syncer({ store, api }).now();
+  assert.deepEqual(order, ["entries", 256000, 256000, 88000]);
+});
+
+test("a photo that changed on the phone is never sent, and the others are", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const [bad, good] = [await annsPhoto(store, 1000), await annsPhoto(store, 2000)];
+  store.photo_bytes = async (sha256) => {
+    if (sha256 === bad.sha256) throw new Problem("photo_damaged", { sha256: "x" });
+    return store.photos.get(sha256).buffer;
+  };
+  const { server, api } = broken(() => ({}));
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([[...server.photos.keys()], status.problem.code, status.photos_unsent], [[good.sha256], "photo_damaged", 1]);
+});
+
+test("an entry made while sending is sent in the same go", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annKeeps(store);
+  let second = null;
+  const { server, api } = broken((model) => ({ sync: async (request) => {
+    const answer = await model.sync(request);
+    second ??= await annKeeps(store, { note: "made meanwhile" });
+    return answer;
+  } }));
+  await new Syncer({ store, api }).now();
+  assert.ok(server.entries.has(second.id));
+});
+
+test("an answer that another tab has overtaken is not applied", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annKeeps(store);
+  let first = true;
+  const { server, api } = broken((model) => ({ sync: async (request) => {
+    const answer = await model.sync(request);
+    if (first) {
+      first = false;
+      await new Syncer({ store, api: broken(() => model).api }).now();
+      model.restore({ log: [], entries: new Map(), photos: new Map() }, "epoch-2");
+      await store.apply_change({ asked_epoch: "epoch-1", reopen: true, cards: [], entries: [], marks: [], compare: [],
+        cursor: { epoch: "epoch-2", after: 0 } });
+    }
+    return answer;
+  } }));
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([status.unsent, server.entries.size], [0, 1], "the restored server has the entry again");
+});
