@@ -3,10 +3,12 @@
 import errno
 import multiprocessing
 import os
+import signal
 import socket
 
 from granian import Granian
 from granian.constants import Interfaces
+from granian.log import LogLevels
 
 
 class CannotListen(Exception):
@@ -20,14 +22,23 @@ def address(settings):
 
 def need_free(settings):
     """Raises CannotListen when the address is taken, before anything is filled or thrown away."""
-    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    family, number = _numeric(settings)
     with socket.socket(family) as probe:
         if os.name == "posix":
             probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
-            probe.bind((settings.host, settings.port))
+            probe.bind((number, settings.port))
         except OSError as error:
             raise CannotListen(_why(settings, error)) from error
+
+
+def _numeric(settings):
+    """(family, numeric address) of the host name; granian takes nothing else."""
+    try:
+        family, _, _, _, place = socket.getaddrinfo(settings.host, settings.port, type=socket.SOCK_STREAM)[0]
+    except OSError as error:
+        raise CannotListen(f"Nobody knows the host {settings.host!r}. Use --host 127.0.0.1 or leave it out.") from error
+    return family, place[0]
 
 
 def _why(settings, error):
@@ -47,12 +58,20 @@ def serve(settings):
     multiprocessing.set_start_method("spawn", force=True)
     server = Granian(
         "witnessmark.serve:app",
-        address=settings.host,
+        address=_numeric(settings)[1],
         port=settings.port,
         interface=Interfaces.WSGI,
         workers=1,
         blocking_threads=settings.threads,
         websockets=False,
-        log_level="warning",
+        workers_kill_timeout=5,
+        log_level=LogLevels.error,
     )
+
+    @server.on_startup
+    def end_with_the_terminal():
+        # granian reloads on SIGHUP: a closed terminal would leave a server nobody sees, holding the port.
+        if hasattr(signal, "SIGHUP"):
+            signal.signal(signal.SIGHUP, server.signal_handler_interrupt)
+
     server.serve()
