@@ -2,15 +2,13 @@
  * A recorded entry as it is read: who, when, what result, which readings, what was found. Templates, no elements.
  */
 import { html, nothing } from "../vendor/lit.js";
-import { reading_lines } from "./reading.js";
+import { reading_words } from "./reading.js";
 import { kind_words, result_words, time_words } from "./status_words.js";
 import "./photo-view.js";
 
-/** "Pat Example (A&P 1234567), 25 Nov 2026, 08:12" */
-export function author_words({ author, claimed_at }) {
-  const { kind, number } = author.certificate;
-  const certificate = [kind, number].filter(Boolean).join(" ");
-  return `${author.name}${certificate ? ` (${certificate})` : ""}, ${time_words(claimed_at)}`;
+/** "Pat Example, A&P 1234567" */
+export function author_words({ name, certificate }) {
+  return [name, [certificate.kind, certificate.number].filter(Boolean).join(" ")].filter(Boolean).join(", ");
 }
 
 /** One entry of `item` (of the template), whole. */
@@ -20,7 +18,7 @@ export function entry_lines(item, payload) {
     <article class="entry ${body.result ?? kind}">
       <p class="verdict-words">${body.result ? result_words(body.result) : kind_words(kind)}
         ${kind === "settlement" ? html`<span class="quiet">settles the dispute</span>` : nothing}</p>
-      <p class="who">${author_words(payload)}</p>
+      <p class="who">${author_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>
       ${body.action ? html`<p class="told">${body.action}</p>` : nothing}
       ${body.discrepancy ? html`<p class="told">Found: ${body.discrepancy.what}</p>
         <p class="told">Where: ${body.discrepancy.where}</p>` : nothing}
@@ -34,7 +32,14 @@ export function entry_lines(item, payload) {
 function readings(item, recorded = {}) {
   const taken = item.fields.filter(({ field }) => Object.hasOwn(recorded, field));
   if (!taken.length) return nothing;
-  return html`<dl>${taken.map((field) => html`
-    <dt>${field.title}</dt>
-    ${reading_lines(field, recorded[field.field]).map((line) => html`<dd>${line}</dd>`)}`)}</dl>`;
+  return html`<dl>${taken.map((field) => reading(field, recorded[field.field]))}</dl>`;
+}
+
+function reading(field, recorded) {
+  const { values, rest } = reading_words(field, recorded);
+  return html`
+    <dt>${field.title}${field.stations.length && recorded.unit ? `, ${recorded.unit}` : ""}</dt>
+    <dd class="values">${values.map(({ station, text }) => html`
+      <span>${station ? html`<span class="station-of">${station}</span> ` : nothing}${text}</span>`)}</dd>
+    ${rest.map((line) => html`<dd>${line}</dd>`)}`;
 }

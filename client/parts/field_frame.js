@@ -21,15 +21,18 @@ export function field_frame(host, inputs, of = "") {
       <legend id=${`${field.field}-title`}>${field.title}
         ${field.required ? nothing : html`<span class="quiet">may stay empty</span>`}</legend>
       ${limits ? html`<p class="limits" id=${`${field.field}-limits`}>
-        <strong>${of}${limits}</strong> <span class="quiet">Limit: ${field.source}</span></p>` : nothing}
+        <strong>${of}${limits}</strong> <span class="quiet">Source: ${field.source}</span></p>` : nothing}
       ${inputs}
       ${field.tool ? tool_input(host) : nothing}
       ${verdict_line(field, judged(field, reading), limits)}
     </fieldset>`;
 }
 
-/** One number with its unit beside it. `label` is the id of its label, `change(typed)` takes each keystroke. */
-export function number_input({ id, label, limits, value, unit, change, next }) {
+/**
+ * One number with its unit beside it. `label` is the id of its label, `change(typed)` takes each keystroke.
+ * `unit_input` is a template to choose the unit in, with the id `${id}-unit`.
+ */
+export function number_input({ id, label, limits, value, unit, unit_input, change, next }) {
   const problem = number_problem(value);
   return html`
     <span class="number">
@@ -38,7 +41,7 @@ export function number_input({ id, label, limits, value, unit, change, next }) {
         aria-invalid=${problem ? "true" : nothing} .value=${live(value)}
         @input=${(event) => change(event.target.value)}
         @change=${(event) => change(settled(event.target.value))} @keydown=${to_next_input}>
-      <span class="unit" id="${id}-unit">${unit ?? ""}</span>
+      ${unit_input ?? html`<span class="unit" id="${id}-unit">${unit ?? ""}</span>`}
     </span>
     ${problem ? number_question(problem, change) : nothing}`;
 }
@@ -47,8 +50,8 @@ function number_question(problem, change) {
   const { first, second } = problem.fields;
   return html`
     <div class="problem" role="alert"><p>${problem.sentence}</p>
-      ${first === undefined ? nothing : [first, second].map((text) => html`
-        <button type="button" @click=${() => change(text)}>${text}</button>`)}
+      ${first === undefined ? nothing : html`<div class="pair">${[first, second].map((text) => html`
+        <button type="button" @click=${() => change(text)}>${text}</button>`)}</div>`}
     </div>`;
 }
 

@@ -73,17 +73,17 @@ class PhotoStrip extends LitElement {
         <div><label for=${id}>Caption of photo ${index + 1}</label>
           <input id=${id} maxlength="200" .value=${live(photo.caption)}
             @input=${(event) => this.caption(photo, event.target.value)}>
-          <button type="button" @click=${() => this.remove(photo)}>Take photo ${index + 1} away</button></div>
+          <button type="button" @click=${() => this.remove(photo)}>Remove photo ${index + 1}</button></div>
       </li>`;
   }
 
   render() {
     return html`
+      ${this.of ? html`<p>Show ${this.of}.</p>` : nothing}
       ${this.photos.length ? html`<ul class="shots">${repeat(this.photos, ({ sha256 }) => sha256,
         (photo, index) => this.shot(photo, index))}</ul>` : nothing}
       <button type="button" class="camera" ?disabled=${this.busy} @click=${this.open_camera}>
         ${this.busy ? "Keeping the photo …" : this.photos.length ? "Another photo" : "Take a photo"}</button>
-      ${this.of ? html`<p class="quiet">${this.of}</p>` : nothing}
       ${repeat([this.round], (round) => round, () => html`
         <input type="file" hidden accept="image/jpeg" capture="environment" aria-label="Photo from the camera"
           @change=${this.taken} @cancel=${close_camera_slot}>`)}

@@ -76,19 +76,18 @@ export function limit_words({ limits, unit }) {
   return `${limits.min} to ${limits.max}${tail}`;
 }
 
-/** How a recorded reading is read aloud: values with stations and unit, derived values, tools. Lines of text. */
-export function reading_lines(field, reading) {
+/** A recorded reading in words: {values: [{station, text}], rest: [text]}, units and tools named. */
+export function reading_words(field, reading) {
   const unit = reading.unit ? ` ${reading.unit}` : "";
-  const value = (text, index) => {
-    const station = field.stations?.length ? `${field.stations[index]}: ` : "";
-    return station + (text === null ? "not taken" : text + unit);
-  };
+  const value = (text, index) => ({
+    station: field.stations[index] ?? "", text: text === null ? "not taken" : text + (field.stations.length ? "" : unit),
+  });
   const derived = { applied: "Applied at the fastener", total: "Total indicator reading" };
   const inputs = { wrench_length: "Wrench length", extension: "Extension" };
-  return [
-    reading.values.map(value).join(" · "),
+  const rest = [
     ...Object.entries(reading.inputs).map(([name, text]) => `${inputs[name] ?? name}: ${text}`),
     ...Object.entries(reading.derived).map(([name, text]) => `${derived[name] ?? name}: ${text}${unit}`),
-    ...reading.tools.map((serial) => `${field.tool ?? "tool"} no. ${serial}`),
+    ...reading.tools.map((serial) => `With ${field.tool ?? "tool"} no. ${serial}`),
   ];
+  return { values: reading.values.map(value), rest };
 }

@@ -38,13 +38,14 @@ class StationField extends LitElement {
     const taken = reading.values.filter(Boolean).length;
     const total = judged(field, reading)?.derived.total;
     return html`
-      <p class="derived" role="status"><span>Total indicator reading, ${taken} of ${field.stations.length} stations</span>
+      <p class="derived" role="status"><span>Total indicator reading<br>
+        <span class="quiet">${taken} of ${field.stations.length} stations</span></span>
         <output>${total ? `${total} ${reading.unit}` : "–"}</output></p>`;
   }
 
   render() {
     const stations = html`<div class="stations">${this.field.stations.map((name, index) => this.station(name, index))}</div>`;
-    return field_frame(this, [stations, this.total()], this.field.kind === "run_out" ? "Total " : "Each ");
+    return field_frame(this, [stations, this.total()], this.field.kind === "run_out" ? "Total: " : "Each: ");
   }
 }
 

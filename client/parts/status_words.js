@@ -29,10 +29,13 @@ const KIND = {
   disapproval: "Disapproval",
 };
 
+/** Only a closed result can carry a second stripe. */
+export const awaits_or_has_second = ({ status }) => status === "passed" || status === "not_applicable";
+
 /** "Passed, countersigned" for an item's state. */
 export function item_words(item) {
   const second = { given: ", countersigned", needed: ", to countersign" }[item.countersignature] ?? "";
-  return STATUS[item.status] + (item.status === "open" ? "" : second);
+  return STATUS[item.status] + (awaits_or_has_second(item) ? second : "");
 }
 
 export const card_words = (status) => CARD_STATUS[status];

@@ -19,10 +19,8 @@ class TorqueField extends LitElement {
 
   unit_choice() {
     const { field, reading } = this;
-    const id = `${field.field}-unit`;
     return html`
-      <label class="line" for=${id}>Unit on the wrench</label>
-      <select id=${id} @change=${(event) => tell(this, { ...reading, unit: event.target.value })}>
+      <select id="${field.field}-0-unit" aria-label="Unit on the wrench" @change=${(event) => tell(this, { ...reading, unit: event.target.value })}>
         ${TORQUE_UNITS.map((unit) => html`<option ?selected=${unit === reading.unit}>${unit}</option>`)}
       </select>`;
   }
@@ -57,11 +55,11 @@ class TorqueField extends LitElement {
   render() {
     const { field, reading } = this;
     const value = number_input({
-      id: `${field.field}-0`, label: `${field.field}-title`, value: reading.values[0], unit: reading.unit,
+      id: `${field.field}-0`, label: `${field.field}-title`, value: reading.values[0], unit_input: this.unit_choice(),
       limits: field.limits ? `${field.field}-limits` : undefined,
       change: (typed) => tell(this, with_value(reading, 0, typed)),
     });
-    return field_frame(this, [value, this.unit_choice(), this.extension(), this.applied()], "At the fastener ");
+    return field_frame(this, [value, this.extension(), this.applied()], "At the fastener: ");
   }
 }
 

@@ -3,33 +3,40 @@
  *
  * Usage: <unsent-line></unsent-line>
  */
-import { LitElement, html } from "../vendor/lit.js";
+import { LitElement, html, nothing } from "../vendor/lit.js";
+import { storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { age_words, count_words } from "./status_words.js";
 
 const STATE = {
   idle: "",
-  offline: "No connection to the shop’s server.",
-  signed_out: "Sign in to send.",
-  refused: "The server refused some: look here.",
+  offline: "No connection to the server",
+  signed_out: "Sign in to send",
+  refused: "The server refused some: look here",
 };
 const PHASE = { entries: "Sending entries", cards: "Comparing cards", photos: "Sending photos" };
 
-/** "3 entries and 1 photo on this phone only, oldest 2 h" for the status of the syncer. */
-export function unsent_words({ unsent, oldest_unsent_at, photos_unsent }, now) {
+/** "3 entries and 1 photo on this phone only" for the status of the syncer. */
+export function unsent_words({ unsent, photos_unsent }) {
   if (!unsent && !photos_unsent) return "Everything is on the server";
   const parts = [unsent && count_words(unsent, "entry", "entries"), photos_unsent && count_words(photos_unsent, "photo", "photos")];
-  const age = oldest_unsent_at ? `, oldest ${age_words(now - new Date(oldest_unsent_at))}` : "";
-  return `${parts.filter(Boolean).join(" and ")} on this phone only${age}`;
+  return `${parts.filter(Boolean).join(" and ")} on this phone only`;
 }
 
-/** What the syncer does now, in words. */
+/** ", oldest 2 h", or nothing while nothing is unsent. `now` in milliseconds. */
+export function oldest_words({ oldest_unsent_at }, now) {
+  return oldest_unsent_at ? `, oldest ${age_words(now - new Date(oldest_unsent_at))}` : "";
+}
+
+/** What the syncer does now, in words; empty when there is nothing to say. */
 export function sync_words({ state, progress }) {
   if (state === "sending") return progress ? `${PHASE[progress.phase]}: ${progress.done} of ${progress.total}` : "Sending";
   return STATE[state];
 }
 
 class UnsentLine extends LitElement {
+  static properties = { persisted: { state: true } };
+
   createRenderRoot() {
     return this;
   }
@@ -39,6 +46,7 @@ class UnsentLine extends LitElement {
     this.update_line = () => this.requestUpdate();
     syncer.addEventListener("status", this.update_line);
     this.clock = setInterval(this.update_line, 30000);
+    storage_facts().then(({ persisted }) => { this.persisted = persisted; });
   }
 
   disconnectedCallback() {
@@ -50,10 +58,13 @@ class UnsentLine extends LitElement {
   render() {
     const { status } = syncer;
     const waiting = status.unsent + status.photos_unsent > 0;
+    // The age stands outside the live regions: a screen reader need not hear every minute pass.
     return html`
       <a href="#/phone" class=${waiting || status.refused ? "waiting" : "clear"}>
         <span class="dot" aria-hidden="true"></span>
-        <span aria-live="polite">${unsent_words(status, Date.now())}. ${sync_words(status)}</span>
+        <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
+          <span class="small"><span aria-live="polite">${sync_words(status)}</span>
+            ${this.persisted === false ? html`<span>Storage not promised</span>` : nothing}</span></span>
       </a>`;
   }
 }

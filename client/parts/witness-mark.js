@@ -7,26 +7,26 @@
  *   <witness-mark .item=${state_item} words></witness-mark>     with the word beside it
  */
 import { LitElement, html, svg, nothing } from "../vendor/lit.js";
-import { item_words } from "./status_words.js";
+import { awaits_or_has_second, item_words } from "./status_words.js";
 
 const band = (kind, angle, from, to) => svg`
   <g transform="rotate(${angle} 24 24)">
-    <line class="edge" x1=${24 + from} x2=${24 + to} y1="24" y2="24"></line>
+    <line class="edge" x1=${22.5 + from} x2=${25.5 + to} y1="24" y2="24"></line>
     <line class=${kind} x1=${24 + from} x2=${24 + to} y1="24" y2="24"></line>
   </g>`;
 
 const STRIPES = {
   open: () => nothing,
-  passed: () => band("paint", -35, 0, 22),
-  failed: () => [band("paint", -35, 17, 22), band("paint", 45, 0, 13)],
-  corrected: () => [band("paint", -35, 17, 22), band("bare", 45, 0, 22)],
-  disputed: () => [band("paint", -70, 0, 22), band("bare", 10, 0, 22)],
+  passed: () => band("paint", -38, 1, 22),
+  failed: () => [band("paint", -38, 16, 22), band("paint", 42, 1, 9)],
+  corrected: () => [band("paint", -38, 16, 22), band("bare", 42, 1, 21)],
+  disputed: () => [band("paint", -75, 1, 22), band("bare", 8, 1, 22)],
   not_applicable: () => svg`<line class="strike" x1="5" y1="43" x2="43" y2="5"></line>`,
 };
 
 const CROSSING = {
-  given: () => band("second", 55, -22, 22),
-  needed: () => svg`<line class="awaited" x1="11.4" y1="6" x2="36.6" y2="42"></line>`,
+  given: () => band("second", 52, -22, 22),
+  needed: () => svg`<line class="awaited" x1="9.8" y1="5.9" x2="38.2" y2="42.1"></line>`,
 };
 
 class WitnessMark extends LitElement {
@@ -47,9 +47,9 @@ class WitnessMark extends LitElement {
     return html`
       <svg viewBox="0 0 48 48" class=${status} role=${this.words ? nothing : "img"}
         aria-label=${this.words ? nothing : words} aria-hidden=${this.words ? "true" : nothing}>
-        <polygon class="head" points="24,8 37.9,16 37.9,32 24,40 10.1,32 10.1,16"></polygon>
-        <circle class="face" cx="24" cy="24" r="9.5"></circle>
-        ${status === "open" ? nothing : CROSSING[countersignature]?.()}
+        <polygon class="head" points="24,10.5 35.7,17.25 35.7,30.75 24,37.5 12.3,30.75 12.3,17.25"></polygon>
+        <circle class="face" cx="24" cy="24" r="8"></circle>
+        ${awaits_or_has_second(this.item) ? CROSSING[countersignature]?.() : nothing}
         ${STRIPES[status]()}
       </svg>
       ${this.words ? html`<span class="word">${words}</span>` : nothing}`;

@@ -7,19 +7,23 @@ import { LitElement, html, nothing, repeat } from "../vendor/lit.js";
 import { session } from "../device/session.js";
 import { cards } from "../device/store.js";
 import { page_head } from "../parts/page_head.js";
-import { card_words, count_words, progress_words } from "../parts/status_words.js";
+import { card_words, progress_words } from "../parts/status_words.js";
 import { may } from "../rules/sign_off.js";
 import { StoreWatch, open_card } from "./open_card.js";
 import "../parts/witness-mark.js";
 
 /** What a card asks of somebody with `roles`, as short sentences. */
-export function asks({ counts, status }, roles) {
-  if (!may(roles, "countersignature")) return counts.failed ? [`${counts.failed} to correct`] : [];
+export function asks({ counts, status, items }, roles) {
+  const count = (wanted) => items.filter((item) => item.status === wanted).length;
+  const inspects = may(roles, "countersignature");
+  const records = may(roles, "result");
   return [
-    counts.to_countersign && `${counts.to_countersign} to countersign`,
-    counts.disputed && `${counts.disputed} to settle`,
-    status === "complete" && "ready to release",
-    status === "contested" && "contested: look again and release anew",
+    inspects && counts.to_countersign && `${counts.to_countersign} to countersign`,
+    inspects && counts.disputed && `${counts.disputed} to settle`,
+    records && count("failed") && `${count("failed")} to correct`,
+    records && count("corrected") && `${count("corrected")} to inspect again`,
+    inspects && status === "complete" && "ready to release",
+    inspects && status === "contested" && "contested: look again and release anew",
   ].filter(Boolean);
 }
 
@@ -63,8 +67,7 @@ class CardList extends LitElement {
       <p class="signed-in">${session.person.name}, ${roles.join(" and ")} <a href="#/hand-over">Hand over</a></p>
       ${this.views.length ? html`<ul class="cards">${repeat(this.views, ({ card }) => card.card, (view) => this.card(view))}</ul>`
         : html`<p>No work cards on this phone yet. Connect to the shop’s server to fetch them, or issue one.</p>`}
-      ${roles.includes("reader") && roles.length === 1 ? nothing : html`<a class="button" href="#/issue">Issue a work card</a>`}
-      <p class="quiet">${count_words(this.views.length, "card", "cards")} on this phone</p>`;
+      ${roles.includes("reader") && roles.length === 1 ? nothing : html`<a class="button" href="#/issue">Issue a work card</a>`}`;
   }
 }
 

@@ -6,6 +6,7 @@
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { card_on_server, paper_path } from "../device/api.js";
 import { session } from "../device/session.js";
+import { last_items } from "../device/store.js";
 import { card_words, count_words, progress_words, stop_words } from "../parts/status_words.js";
 import { page_head } from "../parts/page_head.js";
 import { may } from "../rules/sign_off.js";
@@ -14,7 +15,8 @@ import "../parts/caution-note.js";
 import "../parts/witness-mark.js";
 
 class CardPage extends LitElement {
-  static properties = { card_id: { attribute: false }, view: { state: true }, paper: { state: true } };
+  static properties = { card_id: { attribute: false }, view: { state: true }, last: { state: true },
+    paper: { state: true } };
 
   constructor() {
     super();
@@ -26,6 +28,7 @@ class CardPage extends LitElement {
   }
 
   async read() {
+    this.last = await last_items(this.card_id);
     this.view = await open_card(this.card_id);
     if (["released", "disapproved", "contested"].includes(this.view?.state?.status)) await this.ask_for_paper();
   }
@@ -60,7 +63,7 @@ class CardPage extends LitElement {
     const { state } = this.view;
     const { roles } = session.person;
     const here = `#/card/${this.card_id}`;
-    const next = next_item(this.view, null);
+    const next = next_item(this.view, null, ["open", "corrected", "failed"]);
     const signs = may(roles, "countersignature") && state.counts.to_countersign;
     return html`
       <div class="ways">
@@ -68,7 +71,8 @@ class CardPage extends LitElement {
           ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
         ${signs ? html`<a class="button primary" href="${here}/countersign">
           Countersign ${count_words(state.counts.to_countersign, "item", "items")}</a>` : nothing}
-        ${may(roles, "release") ? html`<a class="button" href="${here}/release">Release or disapprove</a>` : nothing}
+        ${may(roles, "release") ? html`<a class="button" href="${here}/release">
+          ${state.status === "released" ? "See the release" : "Release or disapprove"}</a>` : nothing}
         ${this.paper_way()}
       </div>`;
   }
@@ -80,16 +84,25 @@ class CardPage extends LitElement {
       : html`<p class="quiet">PDF: ${this.paper.sentence}</p>`;
   }
 
+  last_done() {
+    if (!this.last.length || !this.view.state.stops.length) return nothing;
+    return html`
+      <details class="stops"><summary>After a break: the last items done here</summary>
+        <p>Look at them once more before you go on.</p>
+        <ul>${this.last.map(({ item }) => this.item_link(item))}</ul></details>`;
+  }
+
+  item_link(id, words = "") {
+    const { item, state } = find_item(this.view, id);
+    return html`<li><a href="#/card/${this.card_id}/item/${id}">${state.number} ${item.title}</a>${words}</li>`;
+  }
+
   stops() {
     const { stops } = this.view.state;
     if (!stops.length) return nothing;
     return html`
       <details class="stops"><summary>What still stops a release: ${count_words(stops.length, "point", "points")}</summary>
-        <ul>${stops.map(({ code, item }) => {
-          const found = find_item(this.view, item);
-          return html`<li><a href="#/card/${this.card_id}/item/${item}">${found.state.number} ${found.item.title}</a>
-            ${stop_words(code)}.</li>`;
-        })}</ul></details>`;
+        <ul>${stops.map(({ code, item }) => this.item_link(item, ` ${stop_words(code)}.`))}</ul></details>`;
   }
 
   render() {
@@ -101,7 +114,7 @@ class CardPage extends LitElement {
     return html`
       ${head}
       <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong> ${progress_words(state.counts)}.</p>
-      ${this.ways()} ${this.stops()}
+      ${this.ways()} ${this.last_done()} ${this.stops()}
       <details><summary>What this card covers</summary><p>${template.scope}</p>
         <caution-note .cautions=${template.cautions}></caution-note>
         <ul>${template.references.map((reference) => html`<li>${reference}</li>`)}</ul></details>

@@ -7,16 +7,15 @@ import { LitElement, html } from "../vendor/lit.js";
 import { attempt } from "../parts/attempt.js";
 import { entry_lines } from "../parts/entry_lines.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
-import { count_words } from "../parts/status_words.js";
+import { awaits_or_has_second, count_words } from "../parts/status_words.js";
 import { statement } from "../rules/sign_off.js";
-import { StoreWatch, find_item, open_card } from "./open_card.js";
+import { StoreWatch, card_line, find_item, open_card } from "./open_card.js";
 import { record, why_not } from "./record.js";
-import "../parts/witness-mark.js";
 
 /** The items of an open card that wait for a countersignature: [{item, refusal: Problem | null}], in walk order. */
 export function waiting_items(view) {
   return view.state.items
-    .filter(({ status, countersignature }) => countersignature === "needed" && ["passed", "not_applicable"].includes(status))
+    .filter((item) => item.countersignature === "needed" && awaits_or_has_second(item))
     .map(({ item }) => ({ item, refusal: why_not(view, "countersignature", item) }));
 }
 
@@ -60,15 +59,12 @@ class CountersignPage extends LitElement {
     scrollTo(0, 0);
   }
 
-  to_sign(found, count) {
-    const { item, state, zone } = found;
+  to_sign(found) {
+    const { item, state } = found;
     return html`
-      <p class="above">${state.number} · ${zone.title} · ${count_words(count, "item", "items")} to countersign</p>
-      <h2 class="subject">${item.title}</h2>
-      <p class="mark-line"><witness-mark .item=${state} words></witness-mark></p>
       <p class="second-person"><strong>Why a second person:</strong> ${item.countersign.reason}</p>
-      <section><h3>To look at</h3><ul>${item.look_for.map((sign) => html`<li>${sign}</li>`)}</ul></section>
-      <section><h3>What you sign</h3>
+      <section><h2>To look at</h2><ul>${item.look_for.map((sign) => html`<li>${sign}</li>`)}</ul></section>
+      <section><h2>What you sign</h2>
         <div class="entries">${state.heads.map((id) => entry_lines(item, this.view.entries.get(id)))}</div></section>
       <blockquote class="statement">${statement("countersignature", this.view.card)}</blockquote>
       ${problem_note(this.problem)}
@@ -81,8 +77,8 @@ class CountersignPage extends LitElement {
 
   refused(waiting) {
     const refused = waiting.filter(({ refusal }) => refusal);
-    if (!waiting.length) return html`<p>Nothing on this card waits for a countersignature.</p>`;
     return html`
+      ${waiting.length ? "" : html`<p>Nothing on this card waits for a countersignature.</p>`}
       ${refused.map(({ item, refusal }) => {
         const found = find_item(this.view, item);
         return html`<p class="problem"><strong>${found.state.number} ${found.item.title}.</strong> ${refusal.sentence}</p>`;
@@ -97,12 +93,17 @@ class CountersignPage extends LitElement {
     if (!view?.template) return html`<p class="quiet">Opening the card …</p>`;
     const waiting = waiting_items(view);
     const open = waiting.filter(({ item, refusal }) => !refusal && !this.passed_over.includes(item));
+    const found = open.length ? find_item(view, open[0].item) : null;
+    const subject = found && {
+      above: `Countersign ${found.state.number} · ${count_words(open.length, "item", "items")} to go`,
+      title: found.item.title, item: found.state,
+    };
     return html`
       ${page_head({
-        back: `#/card/${this.card_id}`, back_words: `${view.card.number}, ${view.card.aircraft.registration}`,
-        title: "Countersign",
+        back: `#/card/${this.card_id}`, back_words: card_line(view),
+        title: "Countersign", ...subject,
       })}
-      ${open.length ? this.to_sign(find_item(view, open[0].item), open.length) : this.refused(waiting)}`;
+      ${found ? this.to_sign(found) : this.refused(waiting)}`;
   }
 }
 

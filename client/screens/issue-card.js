@@ -39,7 +39,10 @@ class IssueCard extends LitElement {
   async submit(event) {
     event.preventDefault();
     const { revision, registration } = event.target.elements;
-    if (number_problem(this.hours)) return;
+    if (!this.hours.trim() || number_problem(this.hours)) {
+      this.problem = "Type the total time of the airframe, for example 1234.5.";
+      return;
+    }
     await attempt(this, async () => {
       const times = { airframe: { value: settled(this.hours), unit: "h" } };
       const card = await issue_card({ revision: revision.value, registration: registration.value, times });
@@ -56,11 +59,11 @@ class IssueCard extends LitElement {
         <select id="registration" name="registration" required>${fleet.map(({ registration, model }) => html`
           <option value=${registration}>${registration}, ${model}</option>`)}</select>
         <label class="line" for="revision">Card template</label>
-        <select id="revision" name="revision" required>${plans.map(({ revision, title, items }) => html`
-          <option value=${revision}>${title} (${items} items)</option>`)}</select>
+        <select id="revision" name="revision" required>${plans.map(({ revision, title }) => html`
+          <option value=${revision}>${title}</option>`)}</select>
         <label class="line" id="hours-label" for="hours">Total time of the airframe now</label>
         ${number_input({ id: "hours", label: "hours-label", value: this.hours, unit: "h", change: (typed) => { this.hours = typed; } })}
-        <button class="primary" ?disabled=${this.busy || !this.hours}>Issue the card</button>
+        <button class="primary" ?disabled=${this.busy}>Issue the card</button>
       </form>`;
   }
 

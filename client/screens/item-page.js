@@ -12,10 +12,9 @@ import { page_head, problem_note, say } from "../parts/page_head.js";
 import { kind_words, result_words } from "../parts/status_words.js";
 import { may, statement } from "../rules/sign_off.js";
 import { DraftKeeper } from "./draft_keeper.js";
-import { StoreWatch, find_item, next_item, open_card } from "./open_card.js";
+import { StoreWatch, card_line, find_item, next_item, open_card } from "./open_card.js";
 import { record } from "./record.js";
 import { empty_draft } from "./result_body.js";
-import "../parts/witness-mark.js";
 import "./corrective-form.js";
 import "./inspect-form.js";
 
@@ -131,8 +130,10 @@ class ItemPage extends LitElement {
     if (!may(roles, "result")) return html`<p class="quiet">You can read this card; a mechanic or inspector records.</p>`;
     const next = next_item(this.view, this.item_id);
     return html`
-      ${next ? html`<a class="button primary" href="#/card/${this.card_id}/item/${next}">Next item</a>` : nothing}
-      <button type="button" @click=${() => this.change({ ...this.draft, mode: "result" })}>Record this item again</button>
+      <div class="ways">
+        ${next ? html`<a class="button primary" href="#/card/${this.card_id}/item/${next}">Next item</a>` : nothing}
+        <button type="button" @click=${() => this.change({ ...this.draft, mode: "result" })}>Record this item again</button>
+      </div>
       <p class="quiet">A new entry replaces the one shown here; both stay in the history.</p>`;
   }
 
@@ -144,10 +145,9 @@ class ItemPage extends LitElement {
     const mode = draft.mode ?? mode_for(state.status, session.person.roles);
     return html`
       ${page_head({
-        back: `#/card/${this.card_id}`, back_words: `${view.card.number}, ${view.card.aircraft.registration}`,
-        above: `${state.number} · ${zone.title}`, title: item.title,
+        back: `#/card/${this.card_id}`, back_words: card_line(view),
+        above: `${state.number} · ${zone.title}`, title: item.title, item: state,
       })}
-      <p class="mark-line"><witness-mark .item=${state} words></witness-mark></p>
       ${item.countersign.needed ? html`<p class="second-person"><strong>A second person countersigns this item:</strong>
         ${item.countersign.reason}</p>` : nothing}
       ${this.recorded(found)}

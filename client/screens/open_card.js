@@ -28,11 +28,18 @@ export function find_item(view, id) {
   return null;
 }
 
-/** The item to go to after `id` in walk order: the next that needs a result, from the start again; or null. */
-export function next_item({ state }, id) {
+/** The next item after `id` in walk order, from the start again, whose status is the first of `wanted` found; or null. */
+export function next_item({ state }, id, wanted = ["open"]) {
   const place = state.items.findIndex(({ item }) => item === id);
-  const walk = [...state.items.slice(place + 1), ...state.items.slice(0, place)];
-  return walk.find(({ status }) => status === "open")?.item ?? null;
+  const walk = [...state.items.slice(place + 1), ...state.items.slice(0, Math.max(place, 0))];
+  const found = wanted.map((status) => walk.find((item) => item.status === status)).find(Boolean);
+  return found ? found.item : null;
+}
+
+/** "WC-0001, N0417W", and that it is disputed, which every page of the card says. */
+export function card_line({ card, state }) {
+  const disputed = state.counts.disputed ? `, ${state.counts.disputed} disputed` : "";
+  return `${card.number}, ${card.aircraft.registration}${disputed}`;
 }
 
 /** Calls `host.read()` when the host appears and after each change of what this phone keeps. */

@@ -12,18 +12,18 @@ import { updates } from "../device/update.js";
 import { attempt } from "../parts/attempt.js";
 import { page_head, problem_note } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
-import { sync_words, unsent_words } from "../parts/unsent-line.js";
+import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
 import { StoreWatch } from "./open_card.js";
 import { THEMES, apply_theme, chosen_theme } from "./theme.js";
 
-const MEGABYTE = 1000000;
+const GIGABYTE = 1e9;
 
 /** What the browser promises about the storage, as sentences for a mechanic. */
 export function storage_words({ persisted, installed, free }) {
   const promise = persisted ? "This phone keeps its storage: the browser has promised not to clear it by itself."
     : `The browser has not promised to keep this storage. ${installed ? "" : "Put the app on the home screen, "
       + "because some phones clear a web page that is not used for 7 days. "}Send your work whenever there is a network.`;
-  return free === null ? promise : `${promise} ${Math.round(free / MEGABYTE)} MB are free for it.`;
+  return free === null ? promise : `${promise} ${(free / GIGABYTE).toFixed(1)} GB are free for it.`;
 }
 
 class PhonePage extends LitElement {
@@ -78,7 +78,8 @@ class PhonePage extends LitElement {
     const { status } = syncer;
     return html`
       <section><h2>Unsent</h2>
-        <p class="told"><strong>${unsent_words(status, Date.now())}.</strong> ${sync_words(status)}</p>
+        <p class="told"><strong>${unsent_words(status)}${oldest_words(status, Date.now())}.</strong></p>
+        ${sync_words(status) ? html`<p>${sync_words(status)}.</p>` : nothing}
         ${status.progress ? html`<progress aria-label="Sending" max=${status.progress.total || 1} value=${status.progress.done}></progress>` : nothing}
         ${status.problem ? html`<p class="problem">${status.problem.sentence}</p>` : nothing}
         <p class="quiet">${status.last_sync_at ? `Last agreed with the server: ${time_words(status.last_sync_at)}` : "Not yet agreed with the server."}</p>

@@ -9,13 +9,13 @@ import { attempt } from "../parts/attempt.js";
 import { author_words } from "../parts/entry_lines.js";
 import { number_input } from "../parts/field_frame.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
-import { card_words, count_words, item_words, kind_words, stop_words } from "../parts/status_words.js";
+import { card_words, count_words, item_words, kind_words, stop_words, time_words } from "../parts/status_words.js";
 import { number_problem } from "../parts/typed_number.js";
 import { Problem } from "../rules/problems.js";
 import { may, statement } from "../rules/sign_off.js";
 import { session } from "../device/session.js";
 import { approval_body, open_discrepancies } from "./approval_body.js";
-import { StoreWatch, find_item, open_card } from "./open_card.js";
+import { StoreWatch, card_line, find_item, open_card } from "./open_card.js";
 import { record } from "./record.js";
 
 class ReleasePage extends LitElement {
@@ -65,7 +65,7 @@ class ReleasePage extends LitElement {
   earlier() {
     const { state, entries } = this.view;
     return state.approvals.map(({ id, kind, standing }) => html`
-      <p class="who"><strong>${kind_words(kind)}</strong> by ${author_words(entries.get(id))}.
+      <p class="who"><strong>${kind_words(kind)}</strong> by ${author_words(entries.get(id).author)}, ${time_words(entries.get(id).claimed_at)}.
         ${standing ? "It stands." : "The card has changed since."}</p>`);
   }
 
@@ -123,7 +123,7 @@ class ReleasePage extends LitElement {
     const { card, state } = view;
     const open = state.stops.length > 0;
     return html`
-      ${page_head({ back: `#/card/${this.card_id}`, back_words: `${card.number}, ${card.aircraft.registration}`,
+      ${page_head({ back: `#/card/${this.card_id}`, back_words: card_line(view),
         above: card.title, title: "Release" })}
       <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong></p>
       ${this.earlier()}

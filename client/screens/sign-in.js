@@ -29,7 +29,7 @@ class SignIn extends LitElement {
     const now = session.person;
     return html`
       ${page_head({ back: this.hand_over ? "#/" : null, above: "Witnessmark", title: this.hand_over ? "Hand over" : "Sign in" })}
-      ${this.hand_over && now ? html`<p class="told"><strong>${now.name}</strong> is signed in and stays so until the
+      ${this.hand_over && now ? html`<p><strong>${now.name}</strong> is signed in and stays so until the
         other person’s password is accepted. Unsent work stays on this phone.</p>` : nothing}
       <p>${this.hand_over ? "The person who takes this phone signs in:"
         : "The first sign-in on a phone needs the shop’s server. After that this phone works without a network."}</p>

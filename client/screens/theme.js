@@ -1,7 +1,7 @@
 /*
  * Day, night, sun or automatic: kept in localStorage, because it must apply before the first paint.
  */
-export const THEMES = { automatic: "Automatic", day: "Day", night: "Night hangar", sun: "Bright sun" };
+export const THEMES = { automatic: "Automatic", day: "Day", night: "Night", sun: "Sun" };
 const KEY = "theme";
 
 /** The theme chosen on this phone. */
