@@ -21,12 +21,14 @@ def told():
 
 @pytest.mark.parametrize("command", sorted(main.commands))
 def test_every_command_is_in_the_docs(command):
-    assert re.search(rf"(witnessmark|python3 server) {re.escape(command)}\b", told())
+    found = re.search(rf"(witnessmark|python3 server) {re.escape(command)}\b", told()) is not None
+    assert found, f"`witnessmark {command}` is told nowhere"
 
 
 @pytest.mark.parametrize("setting", SETTINGS)
 def test_every_setting_is_in_the_docs(setting):
-    assert re.search(rf"\b{setting}\b", told())
+    found = re.search(rf"\b{setting}\b", told()) is not None
+    assert found, f"{setting} is told nowhere"
 
 
 def test_the_docs_name_no_setting_and_no_command_that_is_not_there():

@@ -11,8 +11,9 @@ import pytest
 from click.testing import CliRunner
 
 from witnessmark import data_folder, listening
-from witnessmark.cli import main, people_table
+from witnessmark.cli import main
 from witnessmark.config import WrongSetting, bundled, read_settings
+from witnessmark.plain_text import people_table
 
 ROOT = Path(__file__).resolve().parents[1]
 HELPERS = sorted((ROOT / "server").glob("*.py"))

@@ -22,7 +22,7 @@ def create_app(settings):
                        "witnessmark_papers": open_papers(settings),
                        "witnessmark_site": site.read_site(bundled("client"))}
     database.db.init_app(app)
-    app.extensions["witnessmark_office"] = Office(app, open_seal_key(settings.data / "seal.p12", settings.shop))
+    app.extensions["witnessmark_office"] = Office(app, open_seal_key(settings.seal_key, settings.shop))
     with app.app_context():
         database.attach()
         database.check_pragmas()

@@ -11,6 +11,7 @@ import click
 
 from . import data_folder, listening
 from .config import WrongSetting, read_settings
+from .plain_text import card_text, people_table
 from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
@@ -86,14 +87,6 @@ def demo_command(fresh, data, port):
     click.echo(f"\nOpen {listening.address(settings)} and sign in as one of these invented people:\n")
     click.echo(people_table(demo.people()))
     listening.serve(settings)
-
-
-def people_table(people):
-    rows = [("who", "roles", "sign-in name", "password")]
-    rows += [(one["name"], ", ".join(one["roles"]), one["login"], one["password"]) for one in people]
-    widths = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    lines = ["  ".join(map(str.ljust, row, widths)).rstrip() for row in rows]
-    return "\n".join(f"  {line}" for line in lines)
 
 
 @main.command("init")
@@ -215,34 +208,22 @@ def show_command(card, data):
         click.echo(card_text(cards.card_facts(ids.get(card, card))))
 
 
-def card_text(facts):
-    """A few lines about a card, from `records.cards.card_facts`."""
-    card, state, counts = facts["card"], facts["state"], facts["state"]["counts"]
-    lines = [
-        f"{card['number']} {card['title']}: {state['status']}",
-        f"{card['aircraft']['registration']}, serial number {card['aircraft']['serial_number']}, "
-        f"revision {card['revision'][:12]}, {state['entries']} entries",
-        f"{counts['done']} of {counts['items']} items done, {counts['failed']} failed, {counts['disputed']} disputed, "
-        f"{counts['to_countersign']} to countersign",
-    ]
-    lines += [
-        f"  {item['number']:>5}  {item['status'].replace('_', ' '):<15} {item['item']}"
-        + (f"  ({', '.join(item['problems'])})" if item["problems"] else "")
-        for item in state["items"]
-    ]
-    return "\n".join(lines)
-
-
 @main.command("verify-seal")
 @click.argument("pdf", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@DATA
 @plainly
-def verify_seal_command(pdf):
-    """Say whether the seal on a PDF is whole.
+def verify_seal_command(pdf, data):
+    """Say whether the seal on a PDF holds.
 
-    Whole means: the signature is valid and covers every byte of the file. Exits with 1 when it is not.
+    It holds when the signature is valid and covers every byte of the file, and, where this machine has the shop's
+    data folder, when it was made with that shop's key. Exits with 1 when it does not hold.
     """
-    from .pdf.seal import check_seal
+    from .pdf.check_seal import check_seal
+    from .pdf.seal import seal_certificate
 
-    verdict = check_seal(pdf.read_bytes())
-    click.echo(f"{pdf}: {verdict['sentence']}")
-    raise SystemExit(0 if verdict["whole"] else 1)
+    key = read_settings({"data": data}).seal_key
+    verdict = check_seal(pdf.read_bytes(), seal_certificate(key.read_bytes()) if key.is_file() else None)
+    click.echo(f"{pdf}: the seal {'holds' if verdict['holds'] else 'does NOT hold'}.")
+    for finding in verdict["findings"]:
+        click.echo(f"  {finding}")
+    raise SystemExit(0 if verdict["holds"] else 1)

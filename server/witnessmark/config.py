@@ -69,6 +69,10 @@ class Settings:
         return self.database or f"sqlite:///{self.data / 'witnessmark.sqlite3'}"
 
     @property
+    def seal_key(self):
+        return self.data / "seal.p12"
+
+    @property
     def loopback(self):
         return self.host in LOOPBACK
 

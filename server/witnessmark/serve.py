@@ -28,3 +28,4 @@ if multiprocessing.parent_process():
     follow(multiprocessing.parent_process())
 
 app = create_app(read_settings())
+app.extensions["witnessmark_office"].kick()
