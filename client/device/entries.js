@@ -15,9 +15,17 @@ const ITEMS_REMEMBERED = 60;
 const EVERY_NUMBER = Number.MAX_SAFE_INTEGER;
 
 let knownChain = null;
+let lastKept = Promise.resolve();
 
 /** Make, keep and read back one entry; see README.md. Returns {id, text, payload}. */
-export async function keep_entry(make, { drop_draft: dropDraft = true } = {}) {
+export function keep_entry(make, { drop_draft: dropDraft = true } = {}) {
+  // One at a time in this tab, whatever became of the one before; other tabs are met by compare-and-set.
+  const kept = lastKept.then(() => makeAndKeep(make, dropDraft));
+  lastKept = kept.catch(() => {});
+  return kept;
+}
+
+async function makeAndKeep(make, dropDraft) {
   for (let tries = 0; tries < MOST_TRIES; tries += 1) {
     knownChain ??= await readChain();
     const { device, sequence, previous } = knownChain;

@@ -94,21 +94,28 @@ export class Syncer extends EventTarget {
     const { problem, differing } = await exchange_all(store, api, check,
       (done) => this.#progress("entries", done, total));
     this.#checkedAll = true;
-    await this.#fetchTemplates();
-    const photoProblems = await this.#sendPhotos();
-    const trouble = problem ?? (differing.length ? new Problem("sets_differ", { count: differing.length }) : null);
+    const troubles = [problem, differing.length ? new Problem("sets_differ", { count: differing.length }) : null];
+    troubles.push(...await this.#fetchTemplates(), ...await this.#sendPhotos());
     this.#failures = 0;
-    return this.#tell({ state: "idle", progress: null, problem: trouble ?? photoProblems[0] ?? null,
+    return this.#tell({ state: "idle", progress: null, problem: troubles.find(Boolean) ?? null,
       last_sync_at: new Date().toISOString() });
   }
 
   async #fetchTemplates() {
     const { store, api } = this.#parts;
     const lacking = await store.lacking_templates();
+    const problems = [];
     for (const [done, revision] of lacking.entries()) {
       this.#progress("cards", done, lacking.length);
-      await store.keep_template(revision, await api.revision_text(revision));
+      try {
+        await store.keep_template(revision, await api.revision_text(revision));
+      } catch (error) {
+        // One template that cannot be had must not keep the photos from going.
+        if (stateAfter(error) !== "refused" || error.code.startsWith("storage_")) throw error;
+        problems.push(error);
+      }
     }
+    return problems;
   }
 
   async #sendPhotos() {
@@ -123,12 +130,11 @@ export class Syncer extends EventTarget {
   }
 
   async #tellFailure(error) {
-    if (!(error instanceof Problem || error instanceof ServerProblem)) {
-      await this.#tell({ state: "offline", progress: null, problem: null });
-      throw error;
-    }
+    const state = stateAfter(error);
     this.#failures += 1;
-    await this.#tell({ state: stateAfter(error), progress: null, problem: error });
+    await this.#tell({ state: state === "broken" ? "offline" : state, progress: null,
+      problem: state === "broken" ? null : error });
+    if (state === "broken") throw error;
   }
 
   async #tell(change) {
@@ -170,7 +176,9 @@ export class Syncer extends EventTarget {
   }
 }
 
+/** What an error of the server, or of the way there, means for the whole sync. */
 function stateAfter(error) {
+  if (!(error instanceof Problem || error instanceof ServerProblem)) return "broken";
   if (error.status === 401) return "signed_out";
   if (error.code === "server_unreachable" || error.status >= 500 || error.status === 429) return "offline";
   return "refused";

@@ -7,7 +7,8 @@ import threading
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
-CLIENT = Path(__file__).resolve().parents[2] / "client"
+ROOT = Path(__file__).resolve().parents[2]
+CLIENT = ROOT / "client"
 POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; font-src 'self'; "
     "connect-src 'self'; manifest-src 'self'; worker-src 'self'; base-uri 'none'; form-action 'none'; "
@@ -20,6 +21,7 @@ PROBE = b"<!doctype html><html lang=en><meta charset=utf-8><title>probe</title><
 class DeviceSite:
     """Serves `files` (path -> bytes, the client folder by default) on a free port of the loopback.
 
+    Under /repo/ it serves the repository's own layout, for test modules that import the client by relative path.
     `tampered` maps a path to the bytes sent instead of the promised ones; `hanging` accepts and never answers.
     `asked` lists every path asked for.
     """
@@ -54,6 +56,8 @@ class DeviceSite:
             return 200, "application/json", self.shell_manifest()
         if path == "/service_worker.js":
             return 200, TYPES[".js"], f'const VERSION = "{self.version}";\n'.encode() + self.files[path]
+        if path.startswith("/repo/"):
+            return 200, TYPES[".js"], (ROOT / path.removeprefix("/repo/")).read_bytes()
         path = "/index.html" if path == "/" else path
         body = self.tampered.get(path, self.files.get(path))
         if body is None:

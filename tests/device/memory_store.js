@@ -11,6 +11,7 @@ export class MemoryStore {
   #cursor = { epoch: null, after: 0 };
   entries = new Map();
   cards = new Map();
+  revisions = new Map();
   photos = new Map();
 
   constructor(device) {
@@ -73,7 +74,11 @@ export class MemoryStore {
   }
 
   async lacking_templates() {
-    return [];
+    return [...new Set([...this.cards.values()].map(({ revision }) => revision))].filter((r) => !this.revisions.has(r));
+  }
+
+  async keep_template(revision, text) {
+    this.revisions.set(revision, text);
   }
 
   async unsent_photos() {

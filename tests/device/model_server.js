@@ -12,6 +12,7 @@ export class ModelServer {
   log = [];
   entries = new Map();
   photos = new Map();
+  templates = new Map();
   page = 4;
 
   /** What a backup made now would hold. */
@@ -102,7 +103,9 @@ export class ModelServer {
   }
 
   async revision_text(revision) {
-    throw new ServerProblem(404, { code: "unknown", sentence: `No template ${revision}.`, fields: {} });
+    const text = this.templates.get(revision);
+    if (!text) throw new ServerProblem(404, { code: "unknown", sentence: `No template ${revision}.`, fields: {} });
+    return text;
   }
 }
 

@@ -7,10 +7,11 @@
  */
 import { Syncer } from "../../client/device/syncer.js";
 import { sha256_hex } from "../../client/device/hash.js";
-import { make_entry, set_digest } from "../../client/rules/entry.js";
+import { content_id, make_entry, set_digest } from "../../client/rules/entry.js";
 import { broken_link, ModelServer } from "./model_server.js";
 
 const STEPS = 40;
+const TEMPLATE = '{"card":"mast"}';
 const CARDS = ["1", "2", "3"].map((digit) => digit.repeat(32));
 
 export async function simulate(seed, phones) {
@@ -18,7 +19,9 @@ export async function simulate(seed, phones) {
   const server = new ModelServer();
   const day = { random, server, phones, kept: new Set(), refused: new Set(), pictures: new Map(), backups: [], trace: [],
     rate: random() * 0.25 };
-  for (const card of CARDS) server.addCard({ card, revision: "c".repeat(64) });
+  day.revision = await content_id(TEMPLATE);
+  server.templates.set(day.revision, TEMPLATE);
+  for (const card of CARDS) server.addCard({ card, revision: day.revision });
   for (const phone of phones) {
     phone.syncer = new Syncer({ store: phone.store, api: broken_link(server, random, day.rate), random });
   }
@@ -80,6 +83,9 @@ async function checkPromises({ server, phones, kept, refused, pictures, trace })
   const expected = [...kept].sort();
   same("the server holds every kept entry", [...server.entries.keys()].sort(), expected);
   for (const phone of phones) {
+    const { state, problem } = phone.syncer.status;
+    same(`${phone.name} ends idle, without trouble`, [state, problem && problem.message], ["idle", null]);
+    same(`${phone.name} has the template`, await phone.store.lacking_templates(), []);
     const held = await phone.everyEntry();
     same(`${phone.name} holds every kept entry once`, ids(held, "sent"), expected);
     same(`${phone.name} has nothing left to send`, ids(held, "unsent"), []);
@@ -87,8 +93,6 @@ async function checkPromises({ server, phones, kept, refused, pictures, trace })
     same(`${phone.name} marks only refused entries`, own.filter((id) => !refused.has(id)), []);
     same(`${phone.name} says why`, held.filter(({ state, problem }) => state === "refused" && !problem?.sentence), []);
     same(`${phone.name} has sent its photos`, (await phone.everyPhoto()).filter(({ state }) => state === "unsent"), []);
-    same(`${phone.name} ends idle`, phone.syncer.status.state, "idle");
-    same(`${phone.name} ends without trouble`, phone.syncer.status.problem, null);
   }
   const heldRefused = (await Promise.all(phones.map((phone) => phone.everyEntry()))).flat();
   same("no refused entry is lost", ids(heldRefused, "refused"), [...refused].sort());
@@ -98,7 +102,7 @@ async function checkPromises({ server, phones, kept, refused, pictures, trace })
 }
 
 function facts(day, step) {
-  return { kind: "result", server: "a".repeat(32), card: pick(day.random, CARDS), revision: "c".repeat(64),
+  return { kind: "result", server: "a".repeat(32), card: pick(day.random, CARDS), revision: day.revision,
     aircraft: { registration: "N0417W", serial_number: "0042" }, item: "tube_surface", supersedes: [],
     author: { person: "d".repeat(32), name: "Ann", certificate: { kind: "mechanic", number: "1" } },
     // No clock decides anything: these jump by years.

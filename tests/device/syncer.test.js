@@ -127,6 +127,15 @@ test("a photo that changed on the phone is never sent, and the others are", asyn
   assert.deepEqual([[...server.photos.keys()], status.problem.code, status.photos_unsent], [[good.sha256], "photo_damaged", 1]);
 });
 
+test("a template that cannot be had is named, and the photos go all the same", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annsPhoto(store, 1000);
+  const { server, api } = broken(() => ({}));
+  server.addCard({ card: CARD, revision: "c".repeat(64) });
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([status.state, status.problem.status, status.photos_unsent], ["idle", 404, 0]);
+});
+
 test("an entry made while sending is sent in the same go", async () => {
   const store = new MemoryStore("e".repeat(32));
   await annKeeps(store);
