@@ -128,7 +128,8 @@ class Walk:
             "shop": {"name": shop, "demo": demo}, "server": SERVER, "template": self.template, "state": self.state(),
             "card": {"card": CARD, "number": "WC-0001", "revision": self.revision, "title": self.template["title"],
                      "aircraft": AIRCRAFT, "times": {"airframe": {"value": "1234.5", "unit": "h"}},
-                     "issued_at": "2026-11-25T07:30:00Z", "issued_by": "Orla Quill"},
+                     "issued_at": "2026-11-25T07:30:00Z", "issued_by": ORLA["person"]},
+            "people": {ORLA["person"]: ORLA["name"]},
             "entries": self.entries, "photos": self.photos}
 
 

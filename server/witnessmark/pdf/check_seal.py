@@ -22,12 +22,12 @@ from .structure import structure_findings
 UNREADABLE = (PdfError, SignatureValidationError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError,
               RecursionError, AssertionError, NotImplementedError, MemoryError, zlib.error)
 CONTENTS = re.compile(rb"<[0-9A-F]+>")
-NOT_PINNED = ("No certificate was given to compare with. Nothing changed since the sealing, but compare the certificate"
-              " with the shop’s before you trust who sealed.")
+NOT_PINNED = ("Nothing changed since it was sealed. No certificate was given to compare with: compare it with the shop’s"
+              " before you trust who sealed.")
 
 
 def check_seal(pdf, certificate=None):
-    """{"holds": bool, "findings": [sentences]} for the bytes of a sealed paper; no file can make this raise.
+    """{"holds": bool, "findings": [sentences], "sentence": all in one} for the bytes of a paper; no file makes it raise.
 
     `certificate`: DER bytes the seal must have been made with. Without it the seal can hold, with a finding that says
     what was not compared. No network is used.
@@ -36,7 +36,11 @@ def check_seal(pdf, certificate=None):
         findings = _findings(pdf, certificate)
     except UNREADABLE as error:
         findings = [f"The file cannot be read as a sealed paper ({type(error).__name__}). Ask the shop for it again."]
-    return {"holds": not findings, "findings": findings or ([] if certificate else [NOT_PINNED])}
+    holds = not findings
+    if holds and certificate is None:
+        findings = [NOT_PINNED]
+    verdict = "The seal holds." if holds else "The seal does not hold."
+    return {"holds": holds, "findings": findings, "sentence": " ".join([verdict, *findings])}
 
 
 def _findings(pdf, certificate):

@@ -17,8 +17,12 @@ FONTS = Path(__file__).parent / "fonts"
 @cache
 def drawn():
     """The code points that every bundled font draws."""
-    maps = [TTFont(font, lazy=True).getBestCmap().keys() for font in sorted(FONTS.glob("*.otf"))]
-    return frozenset.intersection(*map(frozenset, maps))
+    return frozenset.intersection(*(_drawn_by(font) for font in sorted(FONTS.glob("*.otf"))))
+
+
+def _drawn_by(path):
+    with TTFont(path, lazy=True) as font:
+        return frozenset(font.getBestCmap())
 
 
 def printable(text):

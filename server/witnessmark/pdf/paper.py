@@ -19,7 +19,8 @@ def paper_html(facts):
     """The A4 work card as one HTML text that refers to nothing but `photo:<sha256>`.
 
     `facts` = {"shop": {"name", "demo": bool}, "server": hex, "card": the card as in the API, "template": the revision,
-    "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256: JPEG bytes}}.
+    "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256: JPEG bytes}, "people":
+    {person id: name}, for who issued the card}.
     """
     return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=_css())
 

@@ -4,8 +4,9 @@ import logging
 from datetime import UTC, datetime
 
 from weasyprint import HTML, Attachment
+from weasyprint.urls import FatalURLFetchingError
 
-from .fetcher import RecordFetcher
+from .fetcher import OutsideTheRecord, RecordFetcher
 
 UA_SCHEMA = b"""<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">\
 <pdfuaid:part>1</pdfuaid:part></rdf:Description>
@@ -36,23 +37,32 @@ class Complaints(logging.Handler):
 def render(html, photos, attachment_name, attachment):
     """(PDF bytes, list of the renderer's complaints).
 
-    Raises FatalURLFetchingError (a BaseException) when the HTML asks for anything outside the record.
+    Raises OutsideTheRecord when the HTML asks for anything but the `photos` given.
     """
-    complaints = Complaints()
+    complaints, fetcher = Complaints(), RecordFetcher(photos)
     logger = logging.getLogger("weasyprint")
     logger.addHandler(complaints)
+    try:
+        pdf = _written(html, fetcher, attachment_name, attachment)
+    except FatalURLFetchingError:
+        pdf = None
+    finally:
+        logger.removeHandler(complaints)
+    # Looked at apart from the exception: the renderer of drawings swallows even fatal ones.
+    if fetcher.refused:
+        raise OutsideTheRecord(f"The paper asked for {fetcher.refused[0]!r}, which is not part of the record.")
+    return pdf, complaints.said
+
+
+def _written(html, fetcher, attachment_name, attachment):
     now = datetime.now(UTC)
     record = Attachment(string=attachment.decode(), name=attachment_name, relationship="Source", created=now,
                         modified=now, description="The entries this paper was printed from")
-    try:
-        # Without a base URL a relative address cannot become a file or network address.
-        document = HTML(string=html, url_fetcher=RecordFetcher(photos)).render(
-            pdf_variant="pdf/a-3u", pdf_tags=True, presentational_hints=False)
-        document.metadata.created = document.metadata.modified = now.strftime("%Y-%m-%dT%H:%M:%SZ")
-        pdf = document.write_pdf(finisher=_finish, pdf_variant="pdf/a-3u", pdf_tags=True, attachments=[record])
-    finally:
-        logger.removeHandler(complaints)
-    return pdf, complaints.said
+    # Without a base URL a relative address cannot become a file or network address.
+    document = HTML(string=html, url_fetcher=fetcher).render(
+        pdf_variant="pdf/a-3u", pdf_tags=True, presentational_hints=False)
+    document.metadata.created = document.metadata.modified = now.strftime("%Y-%m-%dT%H:%M:%SZ")
+    return document.write_pdf(finisher=_finish, pdf_variant="pdf/a-3u", pdf_tags=True, attachments=[record])
 
 
 def _finish(document, pdf):

@@ -1,4 +1,4 @@
-"""The rendering child: `python -m witnessmark.pdf.render_child`, one paper after another over its pipes.
+"""The rendering child: one paper after another over its pipes.
 
 Started by `renderer` with a scrubbed environment. It first cuts its own network and limits itself, and only then
 loads the renderer, so that a hole in a parser of fonts, images or styles finds little to reach.
@@ -57,8 +57,7 @@ def allow_processor(seconds):
 def serve(requests, answers):
     """Render until the parent closes the pipe."""
     network_cut, limited = cut_network(), limit_self()
-    from weasyprint.urls import FatalURLFetchingError
-
+    from .fetcher import OutsideTheRecord
     from .pdf_document import render
 
     write_frame(answers, {"ready": True, "network_cut": network_cut, "limited": limited})
@@ -72,8 +71,8 @@ def serve(requests, answers):
         try:
             pdf, complaints = render(html.decode(), dict(zip(head["photos"], jpegs, strict=True)),
                                      head["attachment_name"], attachment)
-        except FatalURLFetchingError as refused:
-            write_frame(answers, {"done": False, "why": str(refused.__cause__ or refused)})
+        except OutsideTheRecord as refused:
+            write_frame(answers, {"done": False, "why": str(refused)})
         else:
             write_frame(answers, {"done": True, "complaints": complaints}, [pdf])
 
@@ -87,7 +86,3 @@ def main():
     except MemoryError:
         traceback.print_exc()
         os._exit(12)
-
-
-if __name__ == "__main__":
-    main()

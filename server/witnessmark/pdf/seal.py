@@ -5,6 +5,7 @@ behind an entry is proved by that person's entry in the attached record, not by 
 """
 
 import io
+import os
 from datetime import UTC, datetime, timedelta
 
 from cryptography import x509
@@ -15,9 +16,13 @@ from cryptography.x509.oid import NameOID
 from pyhanko.pdf_utils.incremental_writer import IncrementalPdfFileWriter
 from pyhanko.sign import fields, signers
 
+from .check_seal import check_seal
+
+__all__ = ["check_seal", "make_seal_key", "open_seal_key", "seal", "seal_certificate"]
+
 FIELD = "Seal"
 YEARS = 10
-# The common name of a certificate holds at most 64 characters (RFC 5280, ub-common-name).
+# A common name holds at most 64 characters (RFC 5280, ub-common-name); the library counts bytes.
 LONGEST_SHOP = 64 - len(" seal")
 # Room for the signature with the longest shop name (four copies of it); a larger gap would only be unsigned room.
 CONTENTS_BYTES = 2048
@@ -41,7 +46,8 @@ def make_seal_key(shop, now=None):
     """
     start = (now or datetime.now(UTC)) - timedelta(minutes=5)
     key = ec.generate_private_key(ec.SECP256R1())
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"{shop[:LONGEST_SHOP].strip()} seal")])
+    short = shop.encode()[:LONGEST_SHOP].decode(errors="ignore").strip()
+    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, f"{short} seal")])
     usage = x509.KeyUsage(digital_signature=True, content_commitment=True, key_encipherment=False,
                           data_encipherment=False, key_agreement=False, key_cert_sign=False, crl_sign=False,
                           encipher_only=False, decipher_only=False)
@@ -56,6 +62,20 @@ def make_seal_key(shop, now=None):
     return pkcs12.serialize_key_and_certificates(b"seal", key, certificate, None, NoEncryption())
 
 
+def open_seal_key(path, shop):
+    """The seal key in the file `path`; made there, for its owner alone, when there is none yet."""
+    if not path.exists():
+        fresh = path.with_name(path.name + ".new")
+        with open(os.open(fresh, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as file:
+            file.write(make_seal_key(shop))
+            file.flush()
+            os.fsync(file.fileno())
+        # Half a key, or a second one beside papers that the first one sealed, would be worse than none.
+        os.link(fresh, path)
+        os.unlink(fresh)
+    return path.read_bytes()
+
+
 def seal_certificate(key):
     """The certificate of a PKCS#12 seal `key`, as DER bytes: what `check_seal` is given to compare with."""
     return pkcs12.load_pkcs12(key, None).cert.certificate.public_bytes(Encoding.DER)
@@ -66,9 +86,10 @@ def seal(pdf, key):
 
     Uses no network and no time stamp. Raises ValueError for a key that cannot be read.
     """
-    signer = signers.SimpleSigner.load_pkcs12_data(key, other_certs=[])
-    if signer is None:
-        raise ValueError("The seal key cannot be read. Restore it from a backup or make a new one.")
+    try:
+        signer = signers.SimpleSigner.load_pkcs12_data(key, other_certs=[])
+    except ValueError as error:
+        raise ValueError("The seal key cannot be read. Restore it from a backup, or make a new one.") from error
     metadata = signers.PdfSignatureMetadata(
         field_name=FIELD, md_algorithm="sha256", subfilter=fields.SigSeedSubFilter.PADES, certify=True,
         docmdp_permissions=fields.MDPPerm.NO_CHANGES, reason="Printed by the server; nothing changed since")

@@ -1,0 +1,283 @@
+"""The printed work card: it says what the record says, stands as PDF/A-3u and PDF/UA, and no typed text can act."""
+
+import copy
+import io
+import json
+import re
+import subprocess
+from xml.etree import ElementTree
+
+import pikepdf
+import pytest
+from sample_card import AIRCRAFT, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
+from witnessmark.pdf.glyphs import printable
+from witnessmark.pdf.paper import RECORD_NAME, paper_html, record_bytes
+from witnessmark.pdf.renderer import Renderer
+from witnessmark.pdf.witness_mark import WORDS, witness_mark
+from witnessmark.rules.canonical import read_canonical
+from witnessmark.rules.entry import content_id
+
+
+@pytest.fixture(scope="module")
+def renderer():
+    made = Renderer()
+    yield made
+    made.close()
+
+
+@pytest.fixture(scope="module")
+def facts():
+    return walked_card().facts()
+
+
+@pytest.fixture(scope="module")
+def pdf(renderer, facts):
+    return printed(renderer, facts)
+
+
+def printed(renderer, facts):
+    return renderer.render(paper_html(facts), facts["photos"], RECORD_NAME, record_bytes(facts))
+
+
+def text_of(pdf, *options):
+    """The text layer as poppler reads it, white space and line breaks as single blanks."""
+    done = subprocess.run(["pdftotext", "-enc", "UTF-8", *options, "-", "-"], input=pdf, capture_output=True, check=True)
+    return " ".join(done.stdout.decode().split())
+
+
+def squeezed(text):
+    return re.sub(r"\s", "", text)
+
+
+def typed_texts(entry):
+    """Every text of an entry that a person typed or chose, as it must appear on paper."""
+    payload, body = entry["payload"], entry["payload"]["body"]
+    yield payload["author"]["name"]
+    yield payload["author"]["certificate"]["number"]
+    yield payload["author"]["certificate"]["kind"]
+    yield payload["claimed_at"].replace("T", " ").replace("Z", " UTC")
+    yield entry["id"][:8]
+    for reading in body.get("readings", {}).values():
+        yield from reading["values"]
+        yield from reading["tools"]
+        yield from reading["inputs"].values()
+        yield from reading["derived"].values()
+    for photo in body.get("photos", []):
+        yield photo["caption"]
+        yield photo["sha256"]
+    for name in ("note", "action", "statement"):
+        yield body.get(name, "")
+    yield from (body.get("discrepancy") or {}).values()
+    for time in body.get("times", {}).values():
+        yield f"{time['value']} {time['unit']}"
+
+
+def test_the_text_layer_says_everything_the_record_says(facts, pdf):
+    paper = squeezed(text_of(pdf))
+    missing = [text for entry in facts["entries"] for text in typed_texts(entry) if squeezed(text) not in paper]
+    assert missing == []
+    card = [facts["card"]["number"], facts["card"]["title"], facts["card"]["revision"], *AIRCRAFT.values(),
+            facts["shop"]["name"], TEMPLATE["scope"], TEMPLATE["inspection"], "2026-11-25 07:30:00 UTC", "1234.5 h"]
+    assert [text for text in card if squeezed(text) not in paper] == []
+    for zone in TEMPLATE["zones"]:
+        assert all(squeezed(item["title"] + item["do"]) in paper for item in zone["items"])
+
+
+def test_readings_stand_beside_their_limits_source_and_tool(pdf):
+    text = text_of(pdf)
+    assert ("Mast nut torque 231.50 in-lbf · extension 1.5 · wrench length 10 · Applied torque 266.23 in-lbf · "
+            "240 to 280 in-lbf (invented for the demo) · within limits · torque wrench TW-0815") in text
+    assert ("Run-out at mid span · Total indicator reading 0.0040 in · at most 0.005 in (invented for the demo) · "
+            "within limits · dial indicator DI-2207") in text
+    assert "Colour of the grease grey · acceptable: clean, grey · acceptable" in text
+
+
+def test_verdict_caution_and_demonstration_notice_are_on_the_paper(pdf):
+    text = text_of(pdf)
+    assert "Approved for return to service" in text
+    assert ("The manufacturer’s current instructions and the local authority’s rules govern. This program records and "
+            "computes; a licensed person decides.") in text
+    pages = len(pikepdf.open(io.BytesIO(pdf)).pages)
+    for page in range(1, pages + 1):
+        one = text_of(pdf, "-f", str(page), "-l", str(page))
+        assert f"Page {page} of {pages}" in one
+        assert "Work card WC-0001 · revision " in one
+        assert "Invented aircraft, limits and history: demonstration only" in one
+
+
+def test_a_shop_of_flesh_and_blood_carries_no_demonstration_notice():
+    html = paper_html(walked_card(photos=False).facts(demo=False))
+    assert "demonstration" not in html.lower().replace("invented two-place demo helicopter", "")
+
+
+def test_twenty_items_without_photos_fit_on_four_pages(renderer):
+    made = printed(renderer, walked_card(photos=False).facts())
+    assert len(pikepdf.open(io.BytesIO(made)).pages) <= 4
+
+
+def test_the_attached_record_is_the_record_to_the_byte(facts, pdf):
+    document = pikepdf.open(io.BytesIO(pdf))
+    assert list(document.attachments) == [RECORD_NAME]
+    attached = document.attachments[RECORD_NAME].get_file()
+    assert attached.mime_type == "application/json"
+    assert attached.read_bytes() == record_bytes(facts)
+    record = json.loads(attached.read_bytes())
+    assert record["format"] == "witnessmark-record-1"
+    assert {content_id(text) for text in record["entries"]} == {entry["id"] for entry in facts["entries"]}
+    assert read_canonical(attached.read_bytes().decode()) == record
+    assert len(document.Root.AF) == 1 and str(document.Root.AF[0].AFRelationship) == "/Source"
+
+
+def test_the_metadata_declares_pdf_a_3u_and_pdf_ua_1(pdf):
+    # ISO 19005-3, 6.6.4 (pdfaid) and ISO 14289-1, clause 5 (pdfuaid); the latter needs an extension schema in PDF/A.
+    document = pikepdf.open(io.BytesIO(pdf))
+    packet = document.Root.Metadata.read_bytes()
+    ElementTree.fromstring(packet.decode())
+    metadata = document.open_metadata()
+    assert (metadata["pdfaid:part"], metadata["pdfaid:conformance"]) == ("3", "U")
+    assert metadata["{http://www.aiim.org/pdfua/ns/id/}part"] == "1"
+    assert b"http://www.aiim.org/pdfa/ns/extension/" in packet
+    assert metadata["dc:title"] == str(document.docinfo.Title)
+    assert document.Root.OutputIntents[0].S == "/GTS_PDFA1"
+    assert document.trailer.ID is not None and "/Encrypt" not in document.trailer
+
+
+def structure(document):
+    """(tag, element) of the structure tree in reading order."""
+    stack = [document.Root.StructTreeRoot.K]
+    while stack:
+        node = stack.pop()
+        if isinstance(node, pikepdf.Array):
+            stack.extend(reversed(list(node)))
+        elif isinstance(node, pikepdf.Dictionary) and "/S" in node:
+            yield str(node.S), node
+            if "/K" in node:
+                stack.append(node.K)
+
+
+def test_the_paper_is_tagged_with_language_title_headings_and_table_headers(pdf):
+    document = pikepdf.open(io.BytesIO(pdf))
+    assert str(document.Root.Lang) == "en" and document.Root.MarkInfo.Marked
+    assert document.Root.ViewerPreferences.DisplayDocTitle
+    assert str(document.docinfo.Title) == "Work card WC-0001: Mast, hub and stabilizer bar, N0417W"
+    tags = list(structure(document))
+    levels = [int(tag[2]) for tag, _ in tags if re.fullmatch("/H[1-6]", tag)]
+    assert levels[0] == 1 and levels.count(1) == 1
+    assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
+    cells = [node for tag, node in tags if tag == "/TD"]
+    assert cells and all(len(node.A.Headers) >= 1 for node in cells)
+
+
+def test_every_figure_has_an_alternative_text(facts, pdf):
+    document = pikepdf.open(io.BytesIO(pdf))
+    figures = [node for tag, node in structure(document) if tag == "/Figure"]
+    alternatives = [str(node.Alt) for node in figures]
+    assert len(figures) == len(facts["photos"]) + 20
+    assert "Photo 1, item 1.1: Tube, left side" in alternatives
+    assert "Witness mark: passed, countersigned" in alternatives
+
+
+def test_only_the_bundled_typeface_is_used_and_it_is_embedded(pdf):
+    done = subprocess.run(["pdffonts", "-"], input=pdf, capture_output=True, check=True, text=False)
+    rows = done.stdout.decode().splitlines()[2:]
+    assert rows and all(re.match(r"[A-Z]{6}\+B612(-Bold|-Mono)? ", row) for row in rows)
+    assert all(re.search(r"yes yes yes +\d+ +0$", row) for row in rows)
+
+
+def test_a_failure_is_printed_with_its_correction_and_its_second_look(pdf):
+    text = text_of(pdf, "-layout")
+    assert "Discrepancies and corrective actions" in text
+    for said in ("One tab cracked through", "Plate replaced with a new one", "Passed after a corrective action"):
+        assert said in text
+    assert "Earlier entries, superseded or no longer standing" in text and "Looked at three only." in text
+
+
+def test_every_entry_is_printed_in_every_state_of_a_card():
+    walk = walked_card(photos=False)
+    standing = [item for item in walk.state()["items"] if item["item"] == "boots"][0]["heads"]
+    walk.result("boots", "fail", discrepancy={"what": "Torn", "where": "left"}, author=TEO)
+    walk.result("boots", note="late", supersedes=standing, readings={"unknown_field": READINGS["spline_wear"]["wear"]})
+    facts = walk.facts()
+    assert facts["state"]["status"] == "contested"
+    html = paper_html(facts)
+    assert [entry["id"] for entry in facts["entries"] if entry["id"][:8] not in html] == []
+    assert "Contested" in html and "Disputed" in html and "Witness mark: disputed" in html
+
+
+def test_a_disapproval_prints_its_list_of_discrepancies():
+    walk = Walk()
+    walk.result("tube_seal", "fail", discrepancy={"what": "Seal weeps", "where": "lip"})
+    walk.approve("disapproval", listed=[{"item": "tube_seal", "what": "Seal weeps", "where": "lip"}])
+    html = paper_html(walk.facts())
+    assert "Disapproved for return to service" in html
+    assert "1.4 Bearing seal: Seal weeps Where: lip" in html
+    assert "Not corrected" in html and "Not inspected again" in html
+
+
+def test_the_paper_shows_where_the_phone_computed_something_else():
+    walk = Walk()
+    wrong = {"nut_torque": {**READINGS["nut_torque"]["nut_torque"], "derived": {"applied": "999.00"}}}
+    walk.result("nut_torque", readings=wrong)
+    html = paper_html(walk.facts())
+    assert "(the phone had computed 999.00 in-lbf)" in html and "Attention: the phone had computed another value" in html
+
+
+def test_a_reading_outside_its_limits_says_so():
+    walk = Walk()
+    walk.result("spline_wear", "fail", readings={"wear": {**READINGS["spline_wear"]["wear"], "values": ["0.0101"]}},
+                discrepancy={"what": "Worn", "where": "lower splines"})
+    assert "outside limits" in paper_html(walk.facts())
+
+
+@pytest.mark.parametrize("status", WORDS)
+def test_each_status_has_a_mark_of_its_own_shape(status):
+    others = {str(witness_mark(other)).partition("</title>")[2] for other in WORDS if other != status}
+    drawn = str(witness_mark(status))
+    assert drawn.partition("</title>")[2] not in others
+    ElementTree.fromstring(drawn)
+
+
+HOSTILE = [
+    '<img src="file:///etc/passwd"><script>alert(1)</script>',
+    "<style>@import url(http://127.0.0.1:9/x);body{background:url(file:///etc/hostname)}</style>",
+    '"><svg><image href="http://127.0.0.1:9/"/></svg><link rel=attachment href=file:///etc/passwd>',
+    "url(photo:0000) &lt;b&gt; &amp;amp; {{ 7*7 }} {% raw %} --> ]]> \\ ' \"",
+    "W" * 400,
+    "שלום العربية \u202egnp.exe\u202c \u200b\u00ad 🚁👩‍🔧 Łukasz Žižka 漢字 \ufffd",
+    "line one\nline two\u00a0and a hard space",
+    "</td></tr></table></body></html>",
+    "file:///etc/passwd http://[::1]/ data:text/html,x javascript:alert(1)",
+]
+
+
+@pytest.mark.parametrize("hostile", HOSTILE)
+def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
+    one_line = hostile.replace("\n", " ")
+    author = {**ORLA, "name": one_line[:120], "certificate": {"kind": one_line[:120], "number": one_line[:60]}}
+    walk = Walk(copy.deepcopy(TEMPLATE))
+    walk.template["title"] = walk.template["scope"] = walk.template["zones"][0]["title"] = hostile
+    walk.template["zones"][0]["items"][0] |= {"title": hostile, "do": hostile}
+    walk.template["zones"][0]["items"][1]["fields"][0] |= {"title": hostile, "source": hostile, "tool": hostile}
+    reading = {**READINGS["tube_run_out"]["run_out"], "tools": [one_line[:120]]}
+    walk.result("tube_run_out", readings={"run_out": reading}, note=hostile, author=author,
+                photos=[walk.photo(30, one_line[:200])])
+    walk.result("tube_seal", "fail", note=hostile, author=author,
+                discrepancy={"what": hostile, "where": one_line[:400]})
+    facts = walk.facts(shop=hostile)
+    facts["card"]["title"] = hostile
+    made = printed(renderer, facts)
+    assert squeezed(printable(hostile)) in squeezed(text_of(made))
+    document = pikepdf.open(io.BytesIO(made))
+    assert list(document.attachments) == [RECORD_NAME]
+    assert [page for page in document.pages if "/Annots" in page] == []
+    assert caplog.records == []
+
+
+def test_a_character_without_a_glyph_is_printed_as_its_number():
+    assert printable("Łuk \u202eexe 🚁\n°µΩ−±≤é") == "[U+0141]uk [U+202E]exe [U+1F681]\n°µΩ−±≤é"
+
+
+def test_rendering_is_silent(renderer, facts, caplog, capfd):
+    printed(renderer, facts)
+    assert [record.getMessage() for record in caplog.records if record.levelname == "WARNING"] == []
+    assert capfd.readouterr().err == ""
