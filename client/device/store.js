@@ -15,9 +15,13 @@ export { close_camera_slot, drafts, drop_draft, open_camera_slot, pending_photo,
 export { photo_bytes, photo_facts } from "./photo_store.js";
 export { unsent_facts } from "./sync_store.js";
 
+const GIBIBYTE = 2 ** 30;
+
+let asked = null;
+
 /**
- * What this phone promises: {persisted, quota, usage, free, installed}; sizes in bytes or null where the browser is
- * silent. Asks the browser once per page to keep the storage.
+ * What this phone promises: {persisted, quota, usage, free, installed}; sizes in bytes, null where the browser
+ * does not tell. Asks the browser once per page to keep the storage.
  */
 export async function storage_facts() {
   const { storage } = navigator;
@@ -27,10 +31,15 @@ export async function storage_facts() {
   asked ??= storage?.persist?.() ?? Promise.resolve(false);
   const persisted = (await asked) || ((await storage?.persisted?.()) ?? false);
   const installed = matchMedia("(display-mode: standalone)").matches || navigator.standalone === true;
-  return { persisted, quota, usage, free: quota === null ? null : quota - usage, installed };
+  return { persisted, quota, usage, free: freeOf(quota, usage), installed };
 }
 
-let asked = null;
+/** Chromium promises the usage plus whole GiB whatever the disk holds, so that figure says nothing: null. */
+function freeOf(quota, usage) {
+  if (quota === null || usage === null) return null;
+  return (quota - usage) % GIBIBYTE === 0 ? null : quota - usage;
+}
+
 
 /** One JSON text of everything the server has not confirmed: entries (unsent and refused) and photos in base64. */
 export async function export_unsent() {
