@@ -9,9 +9,6 @@ from pathlib import Path
 
 import pytest
 
-import witnessmark
-from witnessmark.config import read_settings
-
 ROOT = Path(__file__).resolve().parents[1]
 PACKAGE = ROOT / "server" / "witnessmark"
 CLIENT = ROOT / "client"
@@ -149,8 +146,7 @@ def test_every_twin_has_vectors_that_say_why(path):
     assert {case["function"] for case in vectors["cases"]} <= javascript_names(path)
 
 
-def test_every_route_of_the_api_says_who_may_call_it(tmp_path):
-    app = witnessmark.create_app(read_settings({"data": tmp_path}, environment={}))
+def test_every_route_of_the_api_says_who_may_call_it(app):
     routes = [rule for rule in app.url_map.iter_rules() if rule.rule.startswith("/api")]
     assert len(routes) >= 15
     for rule in routes:

@@ -38,10 +38,15 @@ def main():
 def opened(settings):
     """The app with its database open, without a server."""
     from . import create_app
+    from .records.database import db
 
     app = create_app(settings)
     with app.app_context():
-        yield app
+        try:
+            yield app
+        finally:
+            app.extensions["witnessmark_office"].close()
+            db.engine.dispose()
 
 
 def refusals():
@@ -205,7 +210,10 @@ def show_command(card, data):
 
     with opened(settings):
         ids = {name: found["card"] for found in cards.all_cards() for name in (found["number"], found["card"])}
-        click.echo(card_text(cards.card_facts(ids.get(card, card))))
+        if card not in ids:
+            there = ", ".join(name for name in ids if name.startswith("WC-")) or "none yet"
+            raise click.ClickException(f"There is no work card {card!r} here. There are: {there}.")
+        click.echo(card_text(cards.card_facts(ids[card])))
 
 
 @main.command("verify-seal")
