@@ -3,10 +3,10 @@
 import subprocess
 from pathlib import Path
 
-import cast
 import pytest
 from argon2 import PasswordHasher
 
+import cast
 from witnessmark import create_app
 from witnessmark.config import read_settings
 from witnessmark.records import passwords

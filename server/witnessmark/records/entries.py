@@ -1,6 +1,6 @@
 """Entries: taken in, given out, compared. Nothing here changes or deletes one."""
 
-from sqlalchemy import bindparam, insert, select
+from sqlalchemy import insert, select
 
 from ..rules.canonical import canonical_text
 from ..rules.entry import content_id, set_digest
@@ -11,7 +11,6 @@ from .receipt import Desk
 from .tables import Change, Entry, Quarantine
 
 AT_ONCE = 500
-PLACE = select(Entry.id).where(Entry.device == bindparam("device"), Entry.sequence == bindparam("sequence"))
 
 
 def receive(session, texts, person, device):
@@ -33,7 +32,7 @@ class _Tray:
     def __init__(self, session, texts):
         self._session = session
         self._here = known(content_id(text) for text in texts)
-        self._places = set()
+        self._numbers = {}
         self._fresh, self._refused = {}, []
         self.cards, self.approval = set(self._here.values()), False
 
@@ -50,16 +49,25 @@ class _Tray:
 
     def _take(self, entry):
         payload = entry["payload"]
-        place = (payload["device"], payload["sequence"])
-        if place in self._places or self._session.execute(PLACE, {"device": place[0], "sequence": place[1]}).first():
+        taken = self._taken_numbers(payload["device"], payload["sequence"])
+        if payload["sequence"] in taken:
             raise Problem("device_sequence_taken", sequence=payload["sequence"])
-        self._places.add(place)
+        taken.add(payload["sequence"])
         self._fresh[entry["id"]] = {
             "id": entry["id"], "card": payload["card"], "item": payload["item"], "kind": payload["kind"],
             "person": payload["author"]["person"], "device": payload["device"], "sequence": payload["sequence"],
             "received_at": utc_text(), "text": entry["text"]}
         self.cards.add(payload["card"])
         self.approval |= payload["kind"] in ("release", "disapproval")
+
+    def _taken_numbers(self, device, sequence):
+        """The numbers this phone has used, from `sequence` on; asked once when a delivery comes in order."""
+        low, taken = self._numbers.get(device, (2**53, set()))
+        if sequence < low:
+            used = select(Entry.sequence).where(Entry.device == device, Entry.sequence.between(sequence, low - 1))
+            taken.update(self._session.scalars(used))
+            self._numbers[device] = (sequence, taken)
+        return taken
 
     def put_away(self, person, device):
         if self._fresh:

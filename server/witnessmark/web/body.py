@@ -29,11 +29,13 @@ def raw_bytes(limit):
 def _unpacked():
     _check_type(JSON_TYPE)
     settings = current_app.extensions["witnessmark_settings"]
-    if request.headers.get("Content-Encoding") is None:
-        return _body(settings.max_unpacked)
-    view = current_app.view_functions[request.endpoint]
-    if not getattr(view, "takes_gzip", False):
+    if not getattr(current_app.view_functions[request.endpoint], "takes_gzip", False):
         _refuse_packing()
+        return _body(settings.max_request)
+    if request.headers.get("Content-Encoding") is None:
+        # A browser that cannot pack sends the same exchange at its full size.
+        request.max_content_length = settings.max_unpacked
+        return _body(settings.max_unpacked)
     if request.headers["Content-Encoding"].strip().lower() != "gzip":
         raise Problem("request_header", header="Content-Encoding", expected="gzip, or absent")
     return _gunzip(_body(settings.max_request), settings.max_unpacked)

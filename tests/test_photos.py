@@ -1,0 +1,183 @@
+"""Photos arrive in parts, survive anything, are never anything but the bytes that were named, and never run."""
+
+import hashlib
+from io import BytesIO
+
+import pytest
+from PIL import Image
+
+from cast import TEMPLATE, jpeg, photo
+from witnessmark import create_app
+from witnessmark.records import photos
+
+
+def put(browser, sha256, offset, total, data, **headers):
+    return browser.ask("PUT", f"/api/photos/{sha256}?offset={offset}&bytes={total}", data, **headers)
+
+
+def lacking(browser, *shas):
+    return browser.ask("POST", "/api/photos/lacking", {"photos": list(shas)}).json["lack"]
+
+
+@pytest.fixture
+def maria(browser):
+    return browser("maria")
+
+
+def test_a_photo_in_one_part(maria):
+    data, sha256 = jpeg()
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 0}]
+    assert put(maria, sha256, 0, len(data), data).json == {"received": len(data), "complete": True}
+    assert lacking(maria, sha256) == []
+    assert maria.ask("GET", f"/api/photos/{sha256}").data == data
+
+
+@pytest.mark.parametrize("size", [1, 100, 999, 1000])
+def test_a_photo_in_parts_of_any_size(maria, size):
+    data, sha256 = jpeg()
+    for offset in range(0, len(data), size):
+        part = data[offset:offset + size]
+        whole = offset + len(part) == len(data)
+        assert put(maria, sha256, offset, len(data), part).json == {"received": offset + len(part), "complete": whole}
+    assert maria.ask("GET", f"/api/photos/{sha256}").data == data
+
+
+def test_a_wrong_offset_is_told_where_it_goes_on(maria):
+    data, sha256 = jpeg()
+    put(maria, sha256, 0, len(data), data[:50])
+    for offset in (0, 49, 51):
+        answer = put(maria, sha256, offset, len(data), data[offset:offset + 10])
+        assert (answer.status_code, answer.json["problem"]["fields"]) == (409, {"received": 50})
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 50}]
+
+
+def test_half_a_photo_survives_a_restart_of_the_server(maria, settings):
+    data, sha256 = jpeg()
+    put(maria, sha256, 0, len(data), data[:50])
+    maria.client = create_app(settings).test_client()
+    maria.sign_in("maria")
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 50}]
+    assert put(maria, sha256, 50, len(data), data[50:]).json["complete"]
+
+
+def test_a_photo_sent_again_is_answered_as_complete(maria):
+    data, sha256 = jpeg()
+    for _ in range(2):
+        assert put(maria, sha256, 0, len(data), data).json == {"received": len(data), "complete": True}
+
+
+def test_bytes_that_are_not_the_named_photo_are_refused_and_start_again(maria):
+    data, sha256 = jpeg()
+    wrong = bytes([*data[:-1], data[-1] ^ 1])
+    answer = put(maria, sha256, 0, len(wrong), wrong)
+    assert (answer.status_code, answer.json["problem"]["code"]) == (422, "photo_hash_wrong")
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 0}]
+    assert put(maria, sha256, 0, len(data), data).json["complete"]
+
+
+def not_a_jpeg(kind):
+    out = BytesIO()
+    Image.new("RGB", (8, 8)).save(out, kind)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("data", [
+    not_a_jpeg("PNG"), not_a_jpeg("GIF"), b"<svg xmlns='http://www.w3.org/2000/svg'/>", b"\xff\xd8\xff\xe0 no more",
+    jpeg()[0][:200], b"%!PS-Adobe-3.0 EPSF-3.0"], ids=["png", "gif", "svg", "stub", "cut", "eps"])
+def test_only_a_jpeg_that_can_be_read_is_a_photo(maria, data):
+    answer = put(maria, hashlib.sha256(data).hexdigest(), 0, len(data), data)
+    assert (answer.status_code, answer.json["problem"]["code"]) == (422, "photo_not_jpeg")
+
+
+def test_a_picture_made_to_fill_the_memory_is_refused(maria, app):
+    shelf = app.extensions["witnessmark_photos"]
+    side = int(shelf.max_pixels ** 0.5) + 1
+    data, sha256 = jpeg(side, side)
+    answers = [put(maria, sha256, at, len(data), data[at:at + photos.MAX_PART])
+               for at in range(0, len(data), photos.MAX_PART)]
+    assert answers[-1].json["problem"]["code"] == "photo_too_many_pixels"
+
+
+@pytest.mark.parametrize(("offset", "total", "part"), [
+    (0, 10, b""), (0, 10, b"x" * 11), (0, 10**6, b"x" * (photos.MAX_PART + 1)), (0, 10**9, b"x"), (-1, 10, b"x"),
+    ("a", 10, b"x"), (0, 0, b"x"), (2**63, 2**64, b"x")])
+def test_a_part_that_makes_no_sense_is_refused(maria, offset, total, part):
+    answer = put(maria, "a" * 64, offset, total, part)
+    assert 400 <= answer.status_code < 500
+    assert answer.json["problem"]["sentence"]
+    assert lacking(maria, "a" * 64) == [{"sha256": "a" * 64, "received": 0}]
+
+
+@pytest.mark.parametrize("name", ["..%2f..%2fetc", "A" * 64, "a" * 63, "a" * 65, "%00" + "a" * 63])
+def test_a_name_that_is_no_hash_is_not_found(maria, name):
+    assert put(maria, name, 0, 1, b"x").status_code in (404, 405)
+    assert maria.ask("GET", f"/api/photos/{name}").status_code == 404
+
+
+def test_a_photo_is_never_served_as_something_that_could_run(maria):
+    data, sha256 = jpeg()
+    put(maria, sha256, 0, len(data), data)
+    original, view = (maria.ask("GET", f"/api/photos/{sha256}{end}") for end in ("", "/view"))
+    assert original.headers["Content-Type"] == "application/octet-stream"
+    assert original.headers["Content-Disposition"].startswith("attachment")
+    assert view.headers["Content-Type"] == "image/jpeg"
+    for answer in (original, view):
+        assert answer.headers["Content-Security-Policy"] == "sandbox; default-src 'none'"
+        assert answer.headers["X-Content-Type-Options"] == "nosniff"
+        assert answer.headers["Cross-Origin-Resource-Policy"] == "same-origin"
+
+
+def test_nothing_but_pixels_survives_in_what_is_shown(maria):
+    out, exif = BytesIO(), Image.Exif()
+    exif[0x010E] = "SECRET-EXIF"
+    Image.new("RGB", (64, 48), "red").save(out, "JPEG", comment=b"<script>SECRET-COMMENT", exif=exif,
+                                          icc_profile=b"SECRET-PROFILE" * 10)
+    data = out.getvalue() + b"SECRET-TRAILER"
+    assert data.count(b"SECRET") >= 4
+    sha256 = hashlib.sha256(data).hexdigest()
+    put(maria, sha256, 0, len(data), data)
+    shown = maria.ask("GET", f"/api/photos/{sha256}/view").data
+    assert b"SECRET" not in shown and Image.open(BytesIO(shown)).size == (64, 48)
+    assert maria.ask("GET", f"/api/photos/{sha256}").data == data
+
+
+def test_what_is_shown_is_at_most_1600_pixels_long(maria):
+    data, sha256 = jpeg(2000, 1000)
+    put(maria, sha256, 0, len(data), data)
+    assert Image.open(BytesIO(maria.ask("GET", f"/api/photos/{sha256}/view").data)).size == (1600, 800)
+
+
+def test_a_photo_needs_its_own_content_type(maria):
+    data, sha256 = jpeg()
+    answer = put(maria, sha256, 0, len(data), data, **{"Content-Type": "image/jpeg"})
+    assert (answer.status_code, answer.json["problem"]["fields"]["expected"]) == (415, "application/octet-stream")
+
+
+def test_a_full_disk_is_said_and_half_a_part_does_not_count(maria, monkeypatch):
+    data, sha256 = jpeg()
+    put(maria, sha256, 0, len(data), data[:50])
+
+    def no_room(handle):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("witnessmark.records.photos.os.fsync", no_room)
+    answer = put(maria, sha256, 50, len(data), data[50:100])
+    assert (answer.status_code, answer.json["problem"]["code"]) == (507, "disk_full")
+    monkeypatch.undo()
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 50}]
+
+
+def test_a_card_waits_for_the_photos_its_entries_name(maria, browser, card):
+    data, sha256 = jpeg()
+    ines = browser("ines")
+    sent = [maria.passes(card, name) for name in ("surface", "grip", "bolts")]
+    sent.append(maria.passes(card, "boom", photos=[photo(data, sha256)]))
+    maria.send(*sent)
+    signed = ines.phone.countersign(ines.person, card, "grip", [sent[1]["id"]])
+    release = ines.phone.release(ines.person, card, TEMPLATE, [*sent, signed])
+    assert ines.send(signed, release) == [("kept", None)] * 2
+    page = ines.page(card)
+    assert page["state"]["status"] == "released"
+    assert "waits for 1 photo" in page["paper"]["sentence"]
+    refusal = ines.ask("GET", f"/api/cards/{card['card']}/paper")
+    assert (refusal.status_code, refusal.json["problem"]["sentence"]) == (409, page["paper"]["sentence"])
