@@ -1,17 +1,20 @@
-"""An invented card, walked, corrected, countersigned and released, for the paper's tests: facts as `paper_html` takes them."""
+"""An invented card, walked, corrected, countersigned and released: facts as `paper_html` takes them."""
 
 import hashlib
 import io
 
 from PIL import Image, ImageDraw
+
 from witnessmark.rules.card_state import fold
 from witnessmark.rules.entry import entry_text, make_entry, read_entry
 from witnessmark.rules.sign_off import statement
 
 SERVER, CARD, PHONE = "5e" * 16, "ca" * 16, "de" * 16
 AIRCRAFT = {"registration": "N0417W", "serial_number": "0042"}
-ORLA = {"person": "0a" * 16, "name": "Orla Quill", "certificate": {"kind": "Mechanic, airframe and powerplant", "number": "0417001"}}
-TEO = {"person": "0b" * 16, "name": "Teo Marsh", "certificate": {"kind": "Inspection authorization", "number": "0417002"}}
+ORLA = {"person": "0a" * 16, "name": "Orla Quill",
+        "certificate": {"kind": "Mechanic, airframe and powerplant", "number": "0417001"}}
+TEO = {"person": "0b" * 16, "name": "Teo Marsh",
+       "certificate": {"kind": "Inspection authorization", "number": "0417002"}}
 STATIONS = ["0°", "45°", "90°", "135°", "180°", "225°", "270°", "315°"]
 
 
@@ -33,19 +36,23 @@ TORQUE = field("nut_torque", "torque", "Mast nut torque", unit="in-lbf", limits=
                source="invented for the demo", tool="torque wrench")
 WEAR = field("wear", "measure", "Spline wear", unit="in", limits={"min": None, "max": "0.010"},
              source="invented for the demo")
-COLOUR = field("colour", "choice", "Colour of the grease", options=["clean", "grey", "metallic"], acceptable=["clean", "grey"])
+COLOUR = field("colour", "choice", "Colour of the grease", options=["clean", "grey", "metallic"],
+               acceptable=["clean", "grey"])
 
 ZONES = [
     ("tube", "Mast tube", [
-        item("tube_surface", "Mast tube surface", "Wipe the tube clean and look along it under a raking light.", rule="required"),
+        item("tube_surface", "Mast tube surface", "Wipe the tube clean and look along it under a raking light.",
+             rule="required"),
         item("tube_run_out", "Mast run-out", "Turn the mast slowly and read the dial at eight stations.", [RUN_OUT],
              "a bent mast destroys the rotor"),
         item("tube_bearing", "Upper bearing play", "Rock the mast by hand and feel for play.", [COLOUR]),
         item("tube_seal", "Bearing seal", "Look at the lip of the seal for a run of grease."),
         item("tube_cap", "Mast cap and lanyard", "Lift the cap and look at its lanyard.")]),
     ("splines", "Splines and nut", [
-        item("spline_wear", "Spline wear", "Measure the width of the worst spline.", [WEAR], "worn splines slip under load"),
-        item("nut_torque", "Mast nut torque", "Check the nut in the tightening direction.", [TORQUE], "a loose nut releases the hub"),
+        item("spline_wear", "Spline wear", "Measure the width of the worst spline.", [WEAR],
+             "worn splines slip under load"),
+        item("nut_torque", "Mast nut torque", "Check the nut in the tightening direction.", [TORQUE],
+             "a loose nut releases the hub"),
         item("nut_lock", "Locking plate", "Look at the tabs of the locking plate."),
         item("spline_grease", "Spline grease", "Wipe off a sample and rub it between the fingers."),
         item("witness", "Torque stripe", "Look whether the stripe across the nut is unbroken.")]),
@@ -72,7 +79,8 @@ TEMPLATE = {
 
 
 def reading(*values, unit=None, tools=(), inputs=None, derived=None):
-    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {}, "derived": derived or {}}
+    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {},
+            "derived": derived or {}}
 
 
 def jpeg(shade, size=(1200, 900)):
@@ -104,8 +112,10 @@ class Walk:
         self.entries.append(read_entry(entry_text(payload)))
         return self.entries[-1]["id"]
 
-    def result(self, item, result="pass", readings=None, note="", photos=(), discrepancy=None, supersedes=(), author=ORLA):
-        body = {"result": result, "readings": readings or {}, "note": note, "photos": list(photos), "discrepancy": discrepancy}
+    def result(self, item, result="pass", readings=None, note="", photos=(), discrepancy=None, supersedes=(),
+               author=ORLA):
+        body = {"result": result, "readings": readings or {}, "note": note, "photos": list(photos),
+                "discrepancy": discrepancy}
         return self.record("result", author, item, body, supersedes)
 
     def photo(self, shade, caption):
@@ -134,17 +144,17 @@ class Walk:
 
 
 READINGS = {
-    "tube_run_out": {"run_out": reading("0.000", "0.001", "0.002", "0.0035", "0.003", "0.002", "0.001", "-0.0005", unit="in",
-                                        tools=["DI-2207"], derived={"total": "0.0040"})},
+    "tube_run_out": {"run_out": reading("0.000", "0.001", "0.002", "0.0035", "0.003", "0.002", "0.001", "-0.0005",
+                                        unit="in", tools=["DI-2207"], derived={"total": "0.0040"})},
     "tube_bearing": {"colour": reading("grey")},
     "spline_wear": {"wear": reading("0.0065", unit="in")},
-    "nut_torque": {"nut_torque": reading("231.50", unit="in-lbf", tools=["TW-0815"],
-                                         inputs={"wrench_length": "10", "extension": "1.5"}, derived={"applied": "266.23"})},
+    "nut_torque": {"nut_torque": reading("231.50", unit="in-lbf", tools=["TW-0815"], derived={"applied": "266.23"},
+                                         inputs={"wrench_length": "10", "extension": "1.5"})},
 }
 
 
 def walked_card(photos=True):
-    """All twenty items: one failed and corrected, one retyped, one not applicable, five countersigned; then released."""
+    """Twenty items: one failed and corrected, one retyped, one not applicable, five countersigned; then released."""
     walk = Walk()
     names = [found["item"] for zone in TEMPLATE["zones"] for found in zone["items"]]
     standing = {}
@@ -152,17 +162,20 @@ def walked_card(photos=True):
         if name not in ("boots", "bar_weights", "nut_lock", "tube_surface"):
             standing[name] = walk.result(name, readings=READINGS.get(name, {}))
     shots = [walk.photo(shade, caption) for shade, caption in ((10, "Tube, left side"), (90, ""))] if photos else []
-    standing["tube_surface"] = walk.result("tube_surface", photos=shots, note="Light scuffing below the hub, polished out.\nNo depth felt.")
-    failed = walk.result("nut_lock", "fail", discrepancy={"what": "One tab cracked through", "where": "locking plate, aft side"},
-                         photos=[walk.photo(150, "Cracked tab")] if photos else [])
+    standing["tube_surface"] = walk.result("tube_surface", photos=shots,
+                                           note="Light scuffing below the hub, polished out.\nNo depth felt.")
+    failed = walk.result("nut_lock", "fail", photos=[walk.photo(150, "Cracked tab")] if photos else [],
+                         discrepancy={"what": "One tab cracked through", "where": "locking plate, aft side"})
     fixed = walk.record("corrective_action", ORLA, "nut_lock", {
-        "action": "Plate replaced with a new one, part number 417-22, tabs bent and stripe renewed.", "readings": {}, "note": "", "photos": []}, [failed])
+        "action": "Plate replaced with a new one, part number 417-22, tabs bent and stripe renewed.",
+        "readings": {}, "note": "", "photos": []}, [failed])
     standing["nut_lock"] = walk.result("nut_lock", supersedes=[fixed], author=TEO)
     early = walk.result("boots", note="Looked at three only.")
     standing["boots"] = walk.result("boots", supersedes=[early], note="All four whole.")
     standing["bar_weights"] = walk.result("bar_weights", "not_applicable", note="This bar has fixed weights.")
     needing = [found["item"] for zone in TEMPLATE["zones"] for found in zone["items"] if found["countersign"]["needed"]]
+    agreed = statement("countersignature", {})
     for name in needing:
-        walk.record("countersignature", TEO, name, {"covers": [standing[name]], "statement": statement("countersignature", {})})
+        walk.record("countersignature", TEO, name, {"covers": [standing[name]], "statement": agreed})
     walk.approve()
     return walk

@@ -9,6 +9,7 @@ from xml.etree import ElementTree
 
 import pikepdf
 import pytest
+
 from sample_card import AIRCRAFT, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
 from witnessmark.pdf.glyphs import printable
 from witnessmark.pdf.paper import RECORD_NAME, paper_html, record_bytes
@@ -41,7 +42,8 @@ def printed(renderer, facts):
 
 def text_of(pdf, *options):
     """The text layer as poppler reads it, white space and line breaks as single blanks."""
-    done = subprocess.run(["pdftotext", "-enc", "UTF-8", *options, "-", "-"], input=pdf, capture_output=True, check=True)
+    done = subprocess.run(["pdftotext", "-enc", "UTF-8", *options, "-", "-"], input=pdf, capture_output=True,
+                          check=True)
     return " ".join(done.stdout.decode().split())
 
 
@@ -219,7 +221,8 @@ def test_the_paper_shows_where_the_phone_computed_something_else():
     wrong = {"nut_torque": {**READINGS["nut_torque"]["nut_torque"], "derived": {"applied": "999.00"}}}
     walk.result("nut_torque", readings=wrong)
     html = paper_html(walk.facts())
-    assert "(the phone had computed 999.00 in-lbf)" in html and "Attention: the phone had computed another value" in html
+    assert "(the phone had computed 999.00 in-lbf)" in html
+    assert "Attention: the phone had computed another value" in html
 
 
 def test_a_reading_outside_its_limits_says_so():

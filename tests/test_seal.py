@@ -1,4 +1,4 @@
-"""The seal: poppler's pdfsig accepts it, and our own check refuses every file that is not the sealed one to the byte."""
+"""The seal: poppler's pdfsig accepts it; our own check refuses every file that is not the sealed one to the byte."""
 
 import io
 import random
@@ -170,46 +170,38 @@ def test_other_bytes_in_the_unsigned_gap_are_refused(sealed, key):
     tries = [(end - 2, ord("1")), (end - 100, ord("a")), (end - 1, ord(" ")), (start, ord("(")), (end - 3, ord("\n"))]
     tries += [(position, sealed[position] | 0x20) for position in range(start + 1, end - 1)
               if sealed[position : position + 1].isupper()][::20]
-    assert [position for position, value in tries if check_seal(changed(sealed, position, value), certificate)["holds"]] == []
+    assert [position for position, value in tries
+            if check_seal(changed(sealed, position, value), certificate)["holds"]] == []
 
 
-def signed_again(pdf, key, **metadata):
-    signer = signers.SimpleSigner.load_pkcs12_data(key, other_certs=[])
+def signed(pdf, key, name="Seal", **metadata):
+    """`pdf` with an ordinary signature of the same library added."""
     out = io.BytesIO()
     signers.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(pdf)),
-                     signers.PdfSignatureMetadata(field_name="Other", subfilter=fields.SigSeedSubFilter.PADES, **metadata),
-                     signer, output=out)
+                     signers.PdfSignatureMetadata(field_name=name, md_algorithm="sha256", **metadata),
+                     signers.SimpleSigner.load_pkcs12_data(key, other_certs=[]), output=out, bytes_reserved=4096)
     return out.getvalue()
 
 
 def test_a_certified_paper_takes_no_second_signature(sealed, key):
     with pytest.raises(SigningError):
-        signed_again(sealed, key)
+        signed(sealed, key, "Other")
 
 
 def test_a_second_signature_is_refused(paper, key):
-    twice = signed_again(plainly_signed(paper, key), key)
+    twice = signed(signed(paper, key), key, "Other")
     assert check_seal(twice, seal_certificate(key))["findings"] == [
         "The file carries 2 signatures; a sealed paper carries exactly one."]
 
 
-def plainly_signed(pdf, key, **metadata):
-    signer = signers.SimpleSigner.load_pkcs12_data(key, other_certs=[])
-    out = io.BytesIO()
-    signers.sign_pdf(IncrementalPdfFileWriter(io.BytesIO(pdf)),
-                     signers.PdfSignatureMetadata(field_name="Seal", md_algorithm="sha256", **metadata), signer, output=out,
-                     bytes_reserved=4096)
-    return out.getvalue()
-
-
 def test_a_signature_that_certifies_nothing_is_refused(paper, key):
-    findings = check_seal(plainly_signed(paper, key), seal_certificate(key))["findings"]
+    findings = check_seal(signed(paper, key), seal_certificate(key))["findings"]
     assert "The seal does not forbid every later change; ours always does." in findings
     assert "The seal is of another kind than ours (ETSI.CAdES.detached)." in findings
 
 
 def test_a_certification_that_allows_form_filling_is_refused(paper, key):
-    loose = plainly_signed(paper, key, certify=True, docmdp_permissions=fields.MDPPerm.FILL_FORMS,
+    loose = signed(paper, key, certify=True, docmdp_permissions=fields.MDPPerm.FILL_FORMS,
                             subfilter=fields.SigSeedSubFilter.PADES)
     assert check_seal(loose, seal_certificate(key))["findings"] == [
         "The seal does not forbid every later change; ours always does."]

@@ -22,12 +22,12 @@ from .structure import structure_findings
 UNREADABLE = (PdfError, SignatureValidationError, ValueError, TypeError, LookupError, AttributeError, ArithmeticError,
               RecursionError, AssertionError, NotImplementedError, MemoryError, zlib.error)
 CONTENTS = re.compile(rb"<[0-9A-F]+>")
-NOT_PINNED = ("Nothing changed since it was sealed. No certificate was given to compare with: compare it with the shop’s"
-              " before you trust who sealed.")
+NOT_PINNED = ("Nothing changed since it was sealed. No certificate was given to compare with: compare it with the"
+              " shop’s before you trust who sealed.")
 
 
 def check_seal(pdf, certificate=None):
-    """{"holds": bool, "findings": [sentences], "sentence": all in one} for the bytes of a paper; no file makes it raise.
+    """{"holds": bool, "findings": [sentences], "sentence": all in one} for a paper's bytes; no file makes it raise.
 
     `certificate`: DER bytes the seal must have been made with. Without it the seal can hold, with a finding that says
     what was not compared. No network is used.

@@ -29,7 +29,7 @@ class Office:
         self._failed = {}
 
     def kick(self):
-        """Look for papers that are due, soon and elsewhere; returns at once. Call it after every change and at start."""
+        """Look for papers that are due, soon and in another thread. For after every change and at start."""
         with self._lock:
             self._again = True
             if self._thread is None or not self._thread.is_alive():
@@ -75,9 +75,11 @@ class Office:
 
     def _make(self, card):
         facts = cards.card_facts(card)
-        due = [approval for approval in _standing(facts) if papers.find(card, approval) is None]
-        sentence = _waits_for(facts)
-        if sentence or not due:
+        standing = _standing(facts)
+        due = [approval for approval in standing if papers.find(card, approval) is None]
+        if standing and not due:
+            return None
+        if sentence := _waits_for(facts):
             return sentence
         try:
             pdf = seal(self._rendered(facts), self._seal_key)
@@ -102,12 +104,12 @@ def _standing(facts):
 
 
 def _waits_for(facts):
-    """Why no paper of these facts can be made now, as a sentence; "" when it can."""
+    """Why no paper of these facts can be made now, as a sentence; None when it can."""
     if not _standing(facts):
         return NO_LONGER_COVERED if facts["state"]["approvals"] else NOT_APPROVED
     lacking = len(photos.lacking(cards.photos_of(facts["entries"])))
-    if lacking:
-        noun = "photo that is" if lacking == 1 else "photos that are"
-        return (f"The paper waits for {lacking} {noun} still on a phone. "
-                "Open the card on that phone where it has a network, and leave it open until nothing is unsent.")
-    return ""
+    if not lacking:
+        return None
+    noun = "photo that is" if lacking == 1 else "photos that are"
+    return (f"The paper waits for {lacking} {noun} still on a phone. "
+            "Open the card on that phone where it has a network, and leave it open until nothing is unsent.")
