@@ -193,7 +193,8 @@ def take(page, body):
 def test_a_photo_is_kept_upright_and_without_exif(phone, orientation):
     taken, body = take(phone.page, jpeg((640, 480), orientation))
     picture = Image.open(io.BytesIO(body))
-    assert (picture.format, picture.size, taken["type"], taken["bytes"]) == ("JPEG", (640, 480), "image/jpeg", len(body))
+    assert (picture.format, picture.size) == ("JPEG", (640, 480))
+    assert (taken["type"], taken["bytes"]) == ("image/jpeg", len(body))
     assert dict(picture.getexif()) == {} and b"Exif" not in body
     red, blue = picture.convert("RGB").getpixel((100, 100)), picture.convert("RGB").getpixel((500, 400))
     assert red[0] > 200 and red[2] < 60 and blue[2] > 200 and blue[0] < 60
@@ -227,7 +228,8 @@ def test_a_full_disk_is_said_and_the_draft_stays(phone):
       await store.save_draft("b".repeat(32), "tube_surface", { note: "typed" });
       const real = IDBObjectStore.prototype.put;
       IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); };
-      const codes = [await keep().catch((error) => error.code), await store.save_draft("c", "d", 1).catch((e) => e.code)];
+      const said = (error) => error.code;
+      const codes = [await keep().catch(said), await store.save_draft("c", "d", 1).catch(said)];
       IDBObjectStore.prototype.put = real;
       return [codes, await store.read_draft("b".repeat(32), "tube_surface"), (await store.unsent_facts()).unsent];
     }""")
