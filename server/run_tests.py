@@ -64,7 +64,8 @@ def node(root):
         return {"failed": 1}
     command = ["node", "--test", *files]
     ran = subprocess.run(command, cwd=root, env=module_environment(), stdout=subprocess.PIPE, encoding="utf-8")
-    print(ran.stdout, end="", flush=True)
+    shown = ran.stdout if ran.returncode else "\n".join(ran.stdout.splitlines()[-8:]) + "\n"
+    print(shown, end="", flush=True)
     said = {word: int(number) for word, number in re.findall(r"^(?:#|ℹ) (\w+) (\d+)$", ran.stdout, re.MULTILINE)}
     failed = said.get("fail", 0) + said.get("cancelled", 0)
     if ran.returncode and not failed:
