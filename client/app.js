@@ -1,5 +1,5 @@
 /*
- * Start-up: theme, memory, who is signed in, then the page that the address names. Pages are in screens/.
+ * Start-up: memory, who is signed in, then the page that the address names. Pages are in screens/.
  */
 import { html, render } from "./vendor/lit.js";
 import { session } from "./device/session.js";
@@ -7,7 +7,7 @@ import { close_camera_slot, pending_photo, store_events } from "./device/store.j
 import { syncer } from "./device/sync.js";
 import { updates } from "./device/update.js";
 import { page_head, problem_note, say } from "./parts/page_head.js";
-import { apply_theme, chosen_theme } from "./screens/theme.js";
+import { Problem } from "./rules/problems.js";
 import "./parts/unsent-line.js";
 import "./screens/card-list.js";
 import "./screens/card-page.js";
@@ -19,32 +19,44 @@ import "./screens/release-page.js";
 import "./screens/sign-in.js";
 
 const ROUTES = [
-  [/^$/, () => html`<card-list></card-list>`],
-  [/^issue$/, () => html`<issue-card></issue-card>`],
-  [/^hand-over$/, () => html`<sign-in hand_over></sign-in>`],
-  [/^card\/(\w+)$/, (card) => html`<card-page .card_id=${card}></card-page>`],
-  [/^card\/(\w+)\/item\/(\w+)$/, (card, item) => html`<item-page .card_id=${card} .item_id=${item}></item-page>`],
-  [/^card\/(\w+)\/countersign$/, (card) => html`<countersign-page .card_id=${card}></countersign-page>`],
-  [/^card\/(\w+)\/release$/, (card) => html`<release-page .card_id=${card}></release-page>`],
+  ["Work cards", /^$/, () => html`<card-list></card-list>`],
+  ["Issue a work card", /^issue$/, () => html`<issue-card></issue-card>`],
+  ["Hand over", /^hand-over$/, () => html`<sign-in hand_over></sign-in>`],
+  ["Work card", /^card\/(\w+)$/, (card) => html`<card-page .card_id=${card}></card-page>`],
+  ["Item", /^card\/(\w+)\/item\/(\w+)$/, (card, item) => html`<item-page .card_id=${card} .item_id=${item}></item-page>`],
+  ["Countersign", /^card\/(\w+)\/countersign$/, (card) => html`<countersign-page .card_id=${card}></countersign-page>`],
+  ["Release", /^card\/(\w+)\/release$/, (card) => html`<release-page .card_id=${card}></release-page>`],
 ];
 const main = document.getElementById("screen");
+let shown_to = "null";
 
+/* [title, page] of the address. What this phone keeps can be seen and exported by anybody who holds it. */
 function page(path) {
-  if (path === "phone") return html`<phone-page></phone-page>`;
-  if (!session.person) return html`<sign-in></sign-in>`;
-  for (const [pattern, made] of ROUTES) {
+  if (path === "phone") return ["What this phone keeps", html`<phone-page></phone-page>`];
+  if (!session.person) return ["Sign in", html`<sign-in></sign-in>`];
+  for (const [title, pattern, made] of ROUTES) {
     const found = pattern.exec(path);
-    if (found) return made(...found.slice(1));
+    if (found) return [title, made(...found.slice(1))];
   }
-  return html`${page_head({ title: "This page does not exist" })}<p>Go back to the work cards.</p>`;
+  return ["No such page", html`${page_head({ title: "This page does not exist" })}<p>Go back to the work cards.</p>`];
 }
 
 function show() {
   // A page is made anew for each address: nothing typed on one item can show on the next.
   render(html``, main);
-  render(page(location.hash.replace(/^#?\/?/, "")), main);
+  const [title, shown] = page(location.hash.replace(/^#?\/?/, ""));
+  document.title = `${title} · Witnessmark`;
+  render(shown, main);
   scrollTo(0, 0);
   main.focus({ preventScroll: true });
+}
+
+/* A refreshed session must not take the page from under somebody's hands. */
+function show_if_other() {
+  const person = JSON.stringify(session.person);
+  if (person === shown_to) return;
+  shown_to = person;
+  show();
 }
 
 async function return_to_camera() {
@@ -52,23 +64,29 @@ async function return_to_camera() {
   if (!slot) return;
   await close_camera_slot();
   say("The phone closed the app while the camera was open. Nothing typed is lost: take the photo again.");
-  location.hash = `#/card/${slot.card}/item/${slot.item}`;
+  history.replaceState(null, "", `#/card/${slot.card}/item/${slot.item}`);
+}
+
+function offer_reload() {
+  render(html`<p>Another window took a new version of this app.</p>
+    <button type="button" @click=${() => location.reload()}>Reload this window</button>`, document.getElementById("trouble"));
 }
 
 function trouble(problem) {
   render(problem_note(problem?.sentence), document.getElementById("trouble"));
 }
 
-apply_theme(chosen_theme());
 store_events.addEventListener("lost", ({ detail }) => trouble(detail.problem));
-store_events.addEventListener("blocked", ({ detail }) => trouble(detail?.problem));
+store_events.addEventListener("blocked", () => trouble(new Problem("storage_blocked")));
 store_events.addEventListener("recovered", () => trouble(null));
-session.addEventListener("changed", show);
+updates.addEventListener("taken", offer_reload);
+session.addEventListener("changed", show_if_other);
 addEventListener("hashchange", show);
 document.getElementById("skip").addEventListener("click", (event) => { event.preventDefault(); main.focus(); });
 try {
   await session.open();
   await return_to_camera();
+  shown_to = JSON.stringify(session.person);
   main.replaceChildren();
   show();
   render(html`<unsent-line></unsent-line>`, document.getElementById("status"));

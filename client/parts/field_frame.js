@@ -65,9 +65,10 @@ function tool_input(host) {
 }
 
 function verdict_line(field, verdict, limits) {
+  const choice = field.kind === "choice";
   const words = {
-    true: "Within limits",
-    false: field.kind === "choice" ? "Not acceptable as recorded: the item cannot pass."
+    true: choice ? "Acceptable" : "Within limits",
+    false: choice ? "Not acceptable as recorded: the item cannot pass."
       : `Out of limits: allowed is ${limits}. The item cannot pass.`,
   }[verdict?.within] ?? "";
   return html`<p class="judged ${verdict?.within === false ? "out" : "in"}" role="status">${words}</p>`;

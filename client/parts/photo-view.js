@@ -4,6 +4,7 @@
  * Usage: <photo-view .photo=${{ sha256, caption }}></photo-view>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
+import { photo_path } from "../device/api.js";
 import { photo_view } from "../device/photo.js";
 
 class PhotoView extends LitElement {
@@ -17,9 +18,10 @@ class PhotoView extends LitElement {
     if (!changed.has("photo") || this.photo.sha256 === this.shown) return;
     this.shown = this.photo.sha256;
     this.release?.();
+    this.url = undefined;
     const view = await photo_view(this.shown);
     this.release = view?.release;
-    this.url = view?.url ?? `api/photos/${this.shown}/view`;
+    this.url = view?.url ?? photo_path(this.shown);
   }
 
   disconnectedCallback() {

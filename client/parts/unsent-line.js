@@ -6,21 +6,22 @@
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
+import { updates } from "../device/update.js";
 import { age_words, count_words } from "./status_words.js";
 
 const STATE = {
   idle: "",
-  offline: "No connection to the server",
+  offline: "No connection",
   signed_out: "Sign in to send",
   refused: "The server refused some: look here",
 };
 const PHASE = { entries: "Sending entries", cards: "Comparing cards", photos: "Sending photos" };
 
-/** "3 entries and 1 photo on this phone only" for the status of the syncer. */
+/** "3 entries and 1 photo unsent" for the status of the syncer. */
 export function unsent_words({ unsent, photos_unsent }) {
   if (!unsent && !photos_unsent) return "Everything is on the server";
   const parts = [unsent && count_words(unsent, "entry", "entries"), photos_unsent && count_words(photos_unsent, "photo", "photos")];
-  return `${parts.filter(Boolean).join(" and ")} on this phone only`;
+  return `${parts.filter(Boolean).join(" and ")} unsent`;
 }
 
 /** ", oldest 2 h", or nothing while nothing is unsent. `now` in milliseconds. */
@@ -45,6 +46,7 @@ class UnsentLine extends LitElement {
     super.connectedCallback();
     this.update_line = () => this.requestUpdate();
     syncer.addEventListener("status", this.update_line);
+    updates.addEventListener("ready", this.update_line);
     this.clock = setInterval(this.update_line, 30000);
     storage_facts().then(({ persisted }) => { this.persisted = persisted; });
   }
@@ -52,6 +54,7 @@ class UnsentLine extends LitElement {
   disconnectedCallback() {
     super.disconnectedCallback();
     syncer.removeEventListener("status", this.update_line);
+    updates.removeEventListener("ready", this.update_line);
     clearInterval(this.clock);
   }
 
@@ -64,7 +67,8 @@ class UnsentLine extends LitElement {
         <span class="dot" aria-hidden="true"></span>
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
           <span class="small"><span aria-live="polite">${sync_words(status)}</span>
-            ${this.persisted === false ? html`<span>Storage not promised</span>` : nothing}</span></span>
+            ${this.persisted === false ? html`<span>Storage not promised</span>` : nothing}
+            ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}</span></span>
       </a>`;
   }
 }

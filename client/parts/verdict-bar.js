@@ -27,7 +27,8 @@ class VerdictBar extends LitElement {
     return html`
       <button type="button" class="verdict ${verdict}" ?disabled=${this.busy}
         aria-expanded=${verdict === "pass" ? nothing : String(this.opened === verdict)}
-        @click=${() => this.tap(verdict)}>${result_words(verdict)}</button>`;
+        @click=${() => this.tap(verdict)}>
+        ${this.opened === verdict ? `Record ${result_words(verdict).toLowerCase()}` : result_words(verdict)}</button>`;
   }
 
   render() {

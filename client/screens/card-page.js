@@ -81,7 +81,8 @@ class CardPage extends LitElement {
     if (!this.paper) return nothing;
     return this.paper.ready
       ? html`<a class="button primary" href=${paper_path(this.card_id)} download>Fetch the PDF</a>`
-      : html`<p class="quiet">PDF: ${this.paper.sentence}</p>`;
+      : html`<p class="quiet">PDF: ${this.paper.sentence}</p>
+        <button type="button" @click=${this.ask_for_paper}>Ask again for the PDF</button>`;
   }
 
   last_done() {

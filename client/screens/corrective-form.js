@@ -2,7 +2,8 @@
  * What was done about a failed item. Afterwards the item waits to be inspected again.
  *
  * Usage:
- *   <corrective-form .draft=${draft} .busy=${false} .before_camera=${async () => {}}
+ *   <corrective-form .draft=${draft} .busy=${false} .refusal=${"not saved: ..."}
+     .before_camera=${async () => {}}
  *     @draft=${(event) => event.detail} @record=${(event) => event.detail}></corrective-form>
  */
 import { LitElement, html, live } from "../vendor/lit.js";
@@ -14,6 +15,7 @@ class CorrectiveForm extends LitElement {
   static properties = {
     draft: { attribute: false },
     busy: { attribute: false },
+    refusal: { attribute: false },
     before_camera: { attribute: false },
     problem: { state: true },
   };
@@ -44,7 +46,7 @@ class CorrectiveForm extends LitElement {
         <photo-strip .photos=${draft.photos} .before_camera=${this.before_camera}
           @photos=${(event) => this.change({ photos: event.detail })}></photo-strip>
         <p class="quiet">After this the item must be inspected again before it can pass.</p>
-        ${problem_note(this.problem)}
+        ${problem_note([this.problem, this.refusal])}
         <button type="button" class="primary" ?disabled=${busy} @click=${this.finish}>Record corrective action</button>
       </section>`;
   }

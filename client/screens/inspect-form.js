@@ -3,7 +3,7 @@
  * and the verdict at the thumb. Serves an ordinary result and the settlement of a dispute.
  *
  * Usage:
- *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .busy=${false}
+ *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .busy=${false} .refusal=${"not saved: ..."}
  *     .before_camera=${async () => {}} @draft=${(event) => event.detail}
  *     @record=${(event) => event.detail}></inspect-form>      detail = the body of a result
  */
@@ -28,6 +28,7 @@ class InspectForm extends LitElement {
     draft: { attribute: false },
     serials: { attribute: false },
     busy: { attribute: false },
+    refusal: { attribute: false },
     before_camera: { attribute: false },
     problems: { state: true },
   };
@@ -67,10 +68,9 @@ class InspectForm extends LitElement {
     input?.scrollIntoView({ block: "center" });
   }
 
-  lines(id, label, name, hint = "") {
+  lines(id, label, name) {
     return html`
       <label class="line" for=${id}>${label}</label>
-      ${hint ? html`<p class="quiet">${hint}</p>` : nothing}
       <textarea id=${id} rows="2" maxlength="4000" .value=${live(this.draft[name])}
         @input=${(event) => this.change({ [name]: event.target.value })}></textarea>`;
   }
@@ -103,7 +103,7 @@ class InspectForm extends LitElement {
         <label class="line" for="found-where">Where exactly?</label>
         <input id="found-where" maxlength="400" .value=${live(this.draft.where)}
           @input=${(event) => this.change({ where: event.target.value })}>
-        <p class="quiet">Then tap Fail again to record it.</p></section>`;
+        </section>`;
   }
 
   render() {
@@ -115,10 +115,9 @@ class InspectForm extends LitElement {
       ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, change)}</section>` : nothing}
       ${this.photo()} ${this.found()}
       <section class=${excused ? "found" : ""}><h2>Note</h2>
-        ${this.lines("note", excused ? "Why is this item not applicable?" : "Anything worth knowing later", "note",
-          excused ? "Then tap Not applicable again to record it." : "")}</section>
+        ${this.lines("note", excused ? "Why is this item not applicable?" : "Anything worth knowing later", "note")}</section>
       <div class="thumb">
-        ${problem_note(this.problems)}
+        ${problem_note([...this.problems, this.refusal])}
         <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?busy=${this.busy}
           @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
       </div>`;

@@ -9,7 +9,7 @@ import { read_draft, read_setting, write_setting } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
 import { entry_lines } from "../parts/entry_lines.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
-import { kind_words, result_words } from "../parts/status_words.js";
+import { kind_words, result_words, stop_words } from "../parts/status_words.js";
 import { may, statement } from "../rules/sign_off.js";
 import { DraftKeeper } from "./draft_keeper.js";
 import { StoreWatch, card_line, find_item, next_item, open_card } from "./open_card.js";
@@ -50,10 +50,8 @@ class ItemPage extends LitElement {
 
   async read() {
     const view = await open_card(this.card_id);
-    if (!this.draft) {
-      this.serials = await read_setting(TOOLS, {});
-      this.draft = { ...empty_draft(), ...await read_draft(this.card_id, this.item_id) };
-    }
+    this.serials ??= await read_setting(TOOLS, {});
+    this.draft ??= { ...empty_draft(), ...await read_draft(this.card_id, this.item_id) };
     this.view = view;
   }
 
@@ -65,6 +63,7 @@ class ItemPage extends LitElement {
   before_camera = () => this.keeper.before_camera(this.card_id, this.item_id, this.draft);
 
   async keep(kind, found, body) {
+    if (this.busy) return;
     const { card } = this.view;
     const settled = kind === "settlement" ? { ...body, statement: statement(kind, card) } : body;
     this.keeper.forget();
@@ -75,8 +74,8 @@ class ItemPage extends LitElement {
       this.change(this.draft);
       return;
     }
-    await this.remember_tools(found.item, body.readings);
     say(`Saved on this phone: ${found.state.number} ${body.result ? result_words(body.result) : kind_words(kind)}`);
+    await this.remember_tools(found.item, body.readings);
     await this.go_on(kind);
   }
 
@@ -110,18 +109,18 @@ class ItemPage extends LitElement {
 
   form(found, mode) {
     if (mode === "read") return this.reading_only(found);
-    const { draft, busy, before_camera } = this;
+    const { draft, busy, problem, before_camera } = this;
     const drafted = (event) => this.change(event.detail);
     const recorded = (event) => this.keep(mode, found, event.detail);
     if (mode === "corrective_action") {
-      return html`<corrective-form .draft=${draft} .busy=${busy} .before_camera=${before_camera}
+      return html`<corrective-form .draft=${draft} .busy=${busy} .refusal=${problem} .before_camera=${before_camera}
         @draft=${drafted} @record=${recorded}></corrective-form>`;
     }
     return html`
       ${mode === "settlement" ? html`<section class="found"><h2>Settle the dispute</h2>
         <p>${statement("settlement", this.view.card)}</p></section>` : nothing}
       <inspect-form .item=${found.item} .draft=${draft} .serials=${this.serials} .busy=${busy}
-        .before_camera=${before_camera} @draft=${drafted} @record=${recorded}></inspect-form>`;
+        .refusal=${problem} .before_camera=${before_camera} @draft=${drafted} @record=${recorded}></inspect-form>`;
   }
 
   reading_only({ state }) {
@@ -151,7 +150,7 @@ class ItemPage extends LitElement {
       ${item.countersign.needed ? html`<p class="second-person"><strong>A second person countersigns this item:</strong>
         ${item.countersign.reason}</p>` : nothing}
       ${this.recorded(found)}
-      ${problem_note(this.problem)}
+      ${problem_note(state.problems.map((code) => `This item ${stop_words(code)}.`))}
       ${this.form(found, mode)}`;
   }
 }

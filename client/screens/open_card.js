@@ -50,12 +50,27 @@ export class StoreWatch {
   }
 
   hostConnected() {
-    this.changed = () => this.host.read();
+    this.changed = () => this.read();
     store_events.addEventListener("changed", this.changed);
-    this.host.read();
+    this.read();
   }
 
   hostDisconnected() {
     store_events.removeEventListener("changed", this.changed);
+  }
+
+  /* One at a time: an older reading must not arrive last. */
+  async read() {
+    this.again = true;
+    if (this.reading) return;
+    this.reading = true;
+    try {
+      while (this.again) {
+        this.again = false;
+        await this.host.read();
+      }
+    } finally {
+      this.reading = false;
+    }
   }
 }

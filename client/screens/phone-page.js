@@ -14,7 +14,7 @@ import { page_head, problem_note } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
 import { StoreWatch } from "./open_card.js";
-import { THEMES, apply_theme, chosen_theme } from "./theme.js";
+import { THEMES, choose_look, chosen_theme, wears_gloves } from "./theme.js";
 
 const GIGABYTE = 1e9;
 
@@ -101,12 +101,15 @@ class PhonePage extends LitElement {
 
   look() {
     const chosen = chosen_theme();
-    const take = (theme) => { apply_theme(theme); this.requestUpdate(); };
+    const take = (name, value) => { choose_look(name, value); this.requestUpdate(); };
     return html`
       <section><fieldset class="field"><legend>Look</legend><div class="options">
         ${Object.entries(THEMES).map(([theme, words]) => html`
-          <label class="option"><input type="radio" name="theme" .checked=${theme === chosen} @change=${() => take(theme)}>
-            <span>${words}</span></label>`)}</div></fieldset></section>`;
+          <label class="option"><input type="radio" name="theme" .checked=${theme === chosen} @change=${() => take("theme", theme)}>
+            <span>${words}</span></label>`)}</div></fieldset>
+        <label class="option wide"><input type="checkbox" .checked=${wears_gloves()}
+          @change=${(event) => take("gloves", event.target.checked ? "yes" : "no")}><span>Larger targets, for gloves</span></label>
+      </section>`;
   }
 
   person() {

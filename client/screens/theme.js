@@ -1,17 +1,17 @@
 /*
- * Day, night, sun or automatic: kept in localStorage, because it must apply before the first paint.
+ * Day, night, sun or automatic, and larger targets for gloves. Kept in localStorage and not with the work, because
+ * first_paint.js must read it before the first paint.
  */
 export const THEMES = { automatic: "Automatic", day: "Day", night: "Night", sun: "Sun" };
-const KEY = "theme";
 
 /** The theme chosen on this phone. */
-export function chosen_theme() {
-  const kept = localStorage.getItem(KEY);
-  return Object.hasOwn(THEMES, kept) ? kept : "automatic";
-}
+export const chosen_theme = () => (Object.hasOwn(THEMES, localStorage.theme ?? "") ? localStorage.theme : "automatic");
 
-/** Apply `theme` to the page, and keep it. */
-export function apply_theme(theme) {
-  localStorage.setItem(KEY, theme);
-  document.documentElement.dataset.theme = theme;
+/** Are the targets made for gloves? */
+export const wears_gloves = () => localStorage.gloves === "yes";
+
+/** Keep a choice, `theme` or `gloves`, and apply it. */
+export function choose_look(name, value) {
+  localStorage[name] = value;
+  dispatchEvent(new Event("theme"));
 }
