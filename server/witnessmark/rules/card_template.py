@@ -1,0 +1,144 @@
+"""Card templates: YAML text -> the one JSON shape that phone, fold and paper read. Server only.
+
+card: format "1", card, title, scope, inspection, applies_to, cautions, references, zones
+zone: zone, title, items
+item: item, title, cautions, do, look_for, why, photo {rule, of}, countersign {needed, reason}, not_applicable, fields
+field: field, kind, title, unit, stations, limits {min, max}, source, tool, options, acceptable, required
+
+Every key is present in the result, absent ones as null or []; yes and no become true and false; all else stays text.
+A revision is named by the SHA-256 of its canonical JSON and never changes. A wrong file is refused with the place of
+every fault (file, line, zone, item, field, key), the value found and what to write instead.
+"""
+
+from .canonical import canonical_text
+from .entry import content_id
+from .problems import Problem
+from .template_field import read_field
+from .template_place import Place
+from .template_text import WrongText, read_text
+
+PHOTO_RULES = ("none", "optional", "on_fail", "required")
+
+
+def load_template(text, file_name):
+    """The template in the YAML `text` of the file `file_name` (its last part only).
+
+    Raises Problem `template_refused` with the fields trail, found, advice of the first fault and `faults`, the
+    sentences of all.
+    """
+    faults = []
+    try:
+        template = _card(Place(read_text(text), [file_name], faults), file_name)
+    except WrongText as wrong:
+        trail = file_name if wrong.line is None else f"{file_name}, line {wrong.line}"
+        faults.append({"trail": trail, "found": wrong.found, "advice": wrong.advice})
+    if faults:
+        sentences = [Problem("template_refused", **fault).sentence for fault in faults]
+        raise Problem("template_refused", **faults[0], faults=sentences)
+    return template
+
+
+def revision_of(template):
+    """The name of a template's revision: 64 hex digits."""
+    return content_id(canonical_text(template))
+
+
+def _card(place, file_name):
+    members = place.members()
+    if members is None:
+        return None
+    card = {
+        "format": members.take("format", lambda at: at.one_of(("1",))),
+        "card": members.take("card", lambda at: _card_name(at, file_name)),
+        "title": members.take("title", lambda at: at.text(80)),
+        "scope": members.take("scope", lambda at: at.text(400)),
+        "inspection": members.take("inspection", lambda at: at.text(80)),
+        "applies_to": members.take("applies_to", lambda at: at.text(200)),
+        "cautions": members.take("cautions", lambda at: at.texts(400, 1)),
+        "references": members.take("references", lambda at: at.texts(400), []),
+        "zones": members.take("zones", _zones),
+    }
+    members.done()
+    return card
+
+
+def _card_name(place, file_name):
+    name = place.identifier()
+    if name is not None and file_name != f"{name}.yaml":
+        return place.fault(f"the card is called \"{name}\" but the file is called {file_name}.",
+                           f"the same name in both, for example {name}.yaml")
+    return name
+
+
+def _zones(place):
+    zones = [_zone(at) for at in place.places(1, 20)]
+    _each_once(place, "zone", zones)
+    _each_once(place, "item", [item for zone in zones if zone for item in zone["items"] or []])
+    return zones
+
+
+def _zone(place):
+    members = place.members("zone")
+    if members is None:
+        return None
+    zone = {"zone": members.take("zone", lambda at: at.identifier()),
+            "title": members.take("title", lambda at: at.text(80)),
+            "items": members.take("items", lambda at: [_item(one) for one in at.places(1, 40)])}
+    members.done()
+    return zone
+
+
+def _item(place):
+    members = place.members("item")
+    if members is None:
+        return None
+    item = {
+        "item": members.take("item", lambda at: at.identifier()),
+        "title": members.take("title", lambda at: at.text(80)),
+        "cautions": members.take("cautions", lambda at: at.texts(400), []),
+        "do": members.take("do", lambda at: at.text(400)),
+        "look_for": members.take("look_for", lambda at: at.texts(400, 1)),
+        "why": members.take("why", lambda at: at.text(400)),
+        "photo": members.take("photo", _photo, {"rule": "none", "of": None}),
+        "countersign": members.take("countersign", _countersign, {"needed": False, "reason": None}),
+        "not_applicable": members.take("not_applicable", lambda at: at.yes_no(), True),
+        "fields": members.take("fields", _fields, []),
+    }
+    members.done()
+    return item
+
+
+def _photo(place):
+    members = place.members()
+    if members is None:
+        return None
+    photo = {"rule": members.take("rule", lambda at: at.one_of(PHOTO_RULES)),
+             "of": members.take("of", lambda at: at.text(200), None)}
+    members.done()
+    if photo["rule"] not in (None, "none") and photo["of"] is None:
+        place.fault("it does not say what to photograph.", "`of: ` and what the picture must show")
+    return photo
+
+
+def _countersign(place):
+    members = place.members()
+    if members is None:
+        return None
+    countersign = {"needed": members.take("needed", lambda at: at.yes_no()),
+                   "reason": members.take("reason", lambda at: at.text(400), None)}
+    members.done()
+    if countersign["needed"] and countersign["reason"] is None:
+        place.fault("it does not say why a second person is needed.", "`reason: ` and what happens if it is wrong")
+    return countersign
+
+
+def _fields(place):
+    fields = [read_field(at) for at in place.places(1, 12)]
+    _each_once(place, "field", fields)
+    return fields
+
+
+def _each_once(place, key, members):
+    names = [member[key] for member in members if member and member[key]]
+    for name in sorted({name for name in names if names.count(name) > 1}):
+        place.fault(f"the {key} \"{name}\" stands twice.", f"another name for one of them: each {key} needs its own")

@@ -1,0 +1,73 @@
+"""Our own cards, held to what a professional would write (issue: the main job; DESIGN section 6)."""
+
+import re
+
+import pytest
+
+from witnessmark.config import bundled
+from witnessmark.rules.card_template import load_template
+
+FILES = sorted(bundled("checklists").glob("*.yaml"))
+FOUR = {"mast", "mounts", "blades", "fuel"}
+# FAA Human Factors Guide ch. 6; Degani & Wiener guideline 1: a response names the state, never "checked" or "set".
+EMPTY_WORDS = re.compile(r"^(checked|set|ok|okay|good|normal)\.?$", re.IGNORECASE)
+
+
+@pytest.fixture(params=FILES, ids=lambda path: path.stem)
+def card(request):
+    return load_template(request.param.read_text(encoding="utf-8"), request.param.name)
+
+
+def items(card):
+    return [item for zone in card["zones"] for item in zone["items"]]
+
+
+def test_the_four_cards_of_the_main_job_are_there():
+    assert {path.stem for path in FILES} >= FOUR
+
+
+def test_a_card_has_twelve_to_twenty_five_items_in_zones(card):
+    assert 12 <= len(items(card)) <= 25
+    assert len(card["zones"]) >= 3
+
+
+def test_no_look_for_line_is_an_empty_word(card):
+    assert [line for item in items(card) for line in item["look_for"] if EMPTY_WORDS.match(line)] == []
+
+
+def test_the_items_that_can_kill_are_countersigned_and_cannot_be_skipped(card):
+    critical = [item for item in items(card) if item["countersign"]["needed"]]
+    assert 3 <= len(critical) <= 8
+    assert [item["item"] for item in critical if item["not_applicable"]] == []
+
+
+def test_a_card_warns_before_the_step(card):
+    assert sum(bool(item["cautions"]) for item in items(card)) >= 3
+
+
+def test_a_card_asks_for_photos_but_not_at_every_step(card):
+    rules = [item["photo"]["rule"] for item in items(card)]
+    assert rules.count("required") <= 2
+    assert len(rules) - rules.count("none") >= 2
+
+
+def test_every_number_asked_for_has_its_tool_or_is_a_plain_count(card):
+    fields = [field for item in items(card) for field in item["fields"] if field["kind"] in ("run_out", "torque")]
+    assert [field["field"] for field in fields if not field["tool"]] == []
+
+
+def test_the_last_item_accounts_for_tools_and_rags(card):
+    last = items(card)[-1]
+    assert "tool" in f"{last['title']} {last['do']}".lower()
+
+
+def test_an_invented_limit_says_so_and_defers_to_the_manufacturer(card):
+    sources = {field["source"] for item in items(card) for field in item["fields"] if field["source"]}
+    assert all("manufacturer" in source or "placard" in source or "AC 43.13-1B" in source for source in sources), sources
+
+
+def test_the_mast_is_measured_at_eight_stations():
+    path = bundled("checklists") / "mast.yaml"
+    card = load_template(path.read_text(encoding="utf-8"), path.name)
+    dials = [field for item in items(card) for field in item["fields"] if field["kind"] == "run_out"]
+    assert [len(field["stations"]) for field in dials] == [8] * len(dials) != []
