@@ -150,7 +150,7 @@ def lint_command(files):
             template = template_files.read(path)
         except Problem as problem:
             wrong += 1
-            click.echo(problem.sentence)
+            click.echo("\n".join(problem.fields["faults"]))
         else:
             count = sum(len(zone["items"]) for zone in template["zones"])
             click.echo(f"{path}: fine, {len(template['zones'])} zones, {count} items")
