@@ -12,7 +12,7 @@ def read(path):
     try:
         text = path.read_bytes().decode("utf-8")
     except OSError as error:
-        raise _refusal(path, f"the file cannot be read ({error.strerror}).", "the name of a file that is there") from None
+        raise _refusal(path, f"the file cannot be read ({error.strerror}).", "a file that is there") from None
     except UnicodeDecodeError as error:
         raise _refusal(path, f"byte {error.start + 1} is not UTF-8.", "the file again, saved as UTF-8") from None
     return load_template(text, path.name)
