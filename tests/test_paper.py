@@ -179,6 +179,24 @@ def test_every_figure_has_an_alternative_text(facts, pdf):
     assert "Witness mark: passed, countersigned" in alternatives
 
 
+def test_page_feet_are_artifacts_and_all_other_content_is_tagged(pdf):
+    # ISO 14289-1, 7.1: all content is either an artifact or in the structure tree.
+    document = pikepdf.open(io.BytesIO(pdf))
+    tagged = {(node.Pg.objgen, int(kid)) for _, node in structure(document)
+              for kid in ([node.K] if isinstance(node.get("/K"), int) else node.get("/K", [])) if isinstance(kid, int)}
+    for page in document.pages:
+        inside = []
+        for operands, operator in pikepdf.parse_content_stream(page):
+            if str(operator) == "BDC":
+                inside.append((page.objgen, int(operands[1].MCID)) in tagged)
+            elif str(operator) == "BMC":
+                inside.append(str(operands[0]) == "/Artifact")
+            elif str(operator) == "EMC":
+                inside.pop()
+            elif str(operator) in ("TJ", "Tj", "Do", "S", "f", "f*", "B"):
+                assert inside and all(inside), (operator, inside)
+
+
 def test_only_the_bundled_typeface_is_used_and_it_is_embedded(pdf):
     done = subprocess.run(["pdffonts", "-"], input=pdf, capture_output=True, check=True, text=False)
     rows = done.stdout.decode().splitlines()[2:]
@@ -260,7 +278,8 @@ def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
     walk = Walk(copy.deepcopy(TEMPLATE))
     walk.template["title"] = walk.template["scope"] = walk.template["zones"][0]["title"] = hostile
     walk.template["zones"][0]["items"][0] |= {"title": hostile, "do": hostile}
-    walk.template["zones"][0]["items"][1]["fields"][0] |= {"title": hostile, "source": hostile, "tool": hostile}
+    walk.template["zones"][0]["items"][1]["fields"][0] |= {
+        "title": hostile, "source": hostile, "tool": hostile, "stations": [hostile[:40]] * 8}
     reading = {**READINGS["tube_run_out"]["run_out"], "tools": [one_line[:120]]}
     walk.result("tube_run_out", readings={"run_out": reading}, note=hostile, author=author,
                 photos=[walk.photo(30, one_line[:200])])

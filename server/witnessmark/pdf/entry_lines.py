@@ -14,6 +14,7 @@ RESULT = {"pass": "Pass", "fail": "Fail", "not_applicable": "Not applicable"}
 JUDGED = {True: "within limits", False: "outside limits"}
 JUDGED_CHOICE = {True: "acceptable", False: "not acceptable"}
 DERIVED = {"total": "Total indicator reading", "applied": "Applied torque"}
+STATIONS_A_ROW = 8
 TYPED_INPUT = {"wrench_length": "wrench length", "extension": "extension"}
 
 
@@ -73,11 +74,12 @@ def reading_line(field, name, reading):
     unit = reading["unit"] or ""
     values = ["not taken" if value is None else value for value in reading["values"]]
     stations = list(zip(field["stations"], values, strict=True)) if len(field["stations"]) == len(values) else []
+    rows = [stations[start : start + STATIONS_A_ROW] for start in range(0, len(stations), STATIONS_A_ROW)]
     return {
         "title": field["title"],
         "unit": unit,
         "values": values,
-        "stations": stations,
+        "stations": rows,
         "limits": _limits(field),
         "source": field["source"] or "",
         "judged": words.get(judged["within"], ""),

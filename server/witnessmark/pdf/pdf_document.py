@@ -7,6 +7,7 @@ from weasyprint import HTML, Attachment
 from weasyprint.urls import FatalURLFetchingError
 
 from .fetcher import OutsideTheRecord, RecordFetcher
+from .page_feet import mark_page_feet
 
 UA_SCHEMA = b"""<rdf:Description rdf:about="" xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/">\
 <pdfuaid:part>1</pdfuaid:part></rdf:Description>
@@ -66,7 +67,8 @@ def _written(html, fetcher, attachment_name, attachment):
 
 
 def _finish(document, pdf):
-    """Say PDF/UA beside PDF/A in the metadata (the library states one of the two), and list the attachment once."""
+    """Say PDF/UA beside PDF/A in the metadata (the library states one of the two); list the attachment once; feet."""
+    mark_page_feet(pdf)
     metadata = pdf.objects[int(pdf.catalog["Metadata"].split()[0])]
     (packet,) = metadata.stream
     metadata.stream = [packet.replace(RDF_END, UA_SCHEMA + RDF_END)]

@@ -7,44 +7,36 @@ from markupsafe import Markup
 
 INK = "#111"
 PAINT = "#c4530a"
+SECOND = "#1e4d2b"
+BARE = "#fff"
 HEAD = (
-    f'<circle cx="16" cy="16" r="11" fill="#fff" stroke="{INK}" stroke-width="1"/>'
-    f'<path d="M16 7.6 23.3 11.8V20.2L16 24.4 8.7 20.2V11.8Z" fill="#e4e4df" stroke="{INK}" stroke-width="1.4"/>'
-    f'<circle cx="16" cy="16" r="5.2" fill="none" stroke="{INK}" stroke-width=".7"/>'
+    f'<polygon points="24,10.5 35.7,17.25 35.7,30.75 24,37.5 12.3,30.75 12.3,17.25" fill="#e4e4df" stroke="{INK}"'
+    f' stroke-width="2"/><circle cx="24" cy="24" r="8" fill="#fff" stroke="{INK}" stroke-width="1.5"/>'
 )
 
 
-def _stripe(path, width=4.4):
+def _band(paint, angle, start, end):
+    """A band of paint from `start` to `end` along a line through the middle of the head, turned by `angle` degrees."""
     return (
-        f'<path d="{path}" fill="none" stroke="{INK}" stroke-width="{width + 1.6}"/>'
-        f'<path d="{path}" fill="none" stroke="{PAINT}" stroke-width="{width}"/>'
+        f'<g transform="rotate({angle} 24 24)"><path d="M{22.5 + start} 24H{25.5 + end}" stroke="{INK}"'
+        f' stroke-width="10"/><path d="M{24 + start} 24H{24 + end}" stroke="{paint}" stroke-width="6.5"/></g>'
     )
 
 
-WHOLE = _stripe("M12.5 19.5 28 4")
-CROSSING = _stripe("M19.5 19.5 4 4")
-BROKEN = _stripe("M11.5 19.5 19 15") + _stripe("M22.4 8 29 1.8")
-REPAIRED = (
-    f'<path d="M11.5 19.5 19 15M22.4 8 29 1.8" fill="none" stroke="{INK}" stroke-width="6"/>'
-    '<path d="M12.4 19 18.1 15.5M23 7.4 28.4 2.4" fill="none" stroke="#fff" stroke-width="3.6"/>'
-)
-DISAGREEING = _stripe("M14 18.5 27 3") + _stripe("M14 13.5 30 22")
-STRUCK = f'<path d="M3 16H29" fill="none" stroke="{INK}" stroke-width="3"/>'
-
 STRIPES = {
     "open": "",
-    "passed": WHOLE,
-    "countersigned": WHOLE + CROSSING,
-    "failed": BROKEN,
-    "corrected": REPAIRED,
-    "not_applicable": STRUCK,
-    "disputed": DISAGREEING,
+    "passed": _band(PAINT, -38, 1, 22),
+    "failed": _band(PAINT, -38, 16, 22) + _band(PAINT, 42, 1, 9),
+    "corrected": _band(PAINT, -38, 16, 22) + _band(BARE, 42, 1, 21),
+    "disputed": _band(PAINT, -75, 1, 22) + _band(BARE, 8, 1, 22),
+    "not_applicable": f'<path d="M5 43 43 5" stroke="{INK}" stroke-width="4.5"/>',
 }
+CROSSING = _band(SECOND, 52, -22, 22)
 WORDS = {
-    "open": "Open",
+    "open": "Not done",
     "passed": "Passed",
     "failed": "Failed",
-    "corrected": "Corrected, not re-inspected",
+    "corrected": "Corrected, inspect again",
     "not_applicable": "Not applicable",
     "disputed": "Disputed",
 }
@@ -52,9 +44,7 @@ WORDS = {
 
 def witness_mark(status, countersigned=False):
     """The mark of an item `status` (a key of WORDS) as safe SVG markup with its meaning as title."""
-    paint = STRIPES["countersigned" if countersigned and status == "passed" else status]
-    if countersigned and status == "not_applicable":
-        paint = STRUCK + CROSSING
+    second = Markup(CROSSING) if countersigned else ""
     title = "Witness mark: " + WORDS[status].lower() + (", countersigned" if countersigned else "")
-    return Markup('<svg class="mark" viewBox="0 0 32 32" width="32" height="32"><title>{}</title>{}{}</svg>').format(
-        title, Markup(HEAD), Markup(paint))
+    return Markup('<svg class="mark" viewBox="0 0 48 48" width="48" height="48"><title>{}</title>{}{}{}</svg>').format(
+        title, Markup(HEAD), second, Markup(STRIPES[status]))
