@@ -1,5 +1,6 @@
 """What many tests need."""
 
+import shutil
 import subprocess
 from pathlib import Path
 
@@ -39,33 +40,45 @@ def root():
     return ROOT
 
 
-@pytest.fixture
-def cheap_passwords(monkeypatch):
-    """Password hashes that cost nothing, for tests that are not about their cost."""
+@pytest.fixture(scope="session")
+def cheap_passwords():
+    """Password hashes that cost nothing. The real hasher, for the tests of what they cost."""
+    real = passwords.HASHER
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(passwords, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
+        passwords._nobodys.cache_clear()
+        yield real
     passwords._nobodys.cache_clear()
-    monkeypatch.setattr(passwords, "HASHER", PasswordHasher(time_cost=1, memory_cost=8, parallelism=1))
-    yield
-    passwords._nobodys.cache_clear()
+
+
+@pytest.fixture(scope="session")
+def filled(tmp_path_factory, cheap_passwords):
+    """(data folder, card): the cast's shop with one work card issued, to be copied."""
+    folder = tmp_path_factory.mktemp("filled") / "data"
+    made = create_app(read_settings({"data": folder}, {}))
+    issued = cast.fill(made)
+    shut_down(made)
+    return folder, issued
 
 
 @pytest.fixture
-def settings(tmp_path):
-    """Settings of a server whose data folder is this test's own."""
-    return read_settings({"data": tmp_path / "data"}, {})
+def settings(tmp_path, filled):
+    """Settings of a server on this test's own copy of the cast's shop."""
+    return read_settings({"data": shutil.copytree(filled[0], tmp_path / "data")}, {})
 
 
 @pytest.fixture
-def app(settings, cheap_passwords):
-    """A server with an empty database."""
+def app(settings):
+    """A server of the cast's shop."""
     made = create_app(settings)
     yield made
     shut_down(made)
 
 
 @pytest.fixture
-def card(app):
-    """The cast's shop with one work card issued: the card."""
-    return cast.fill(app)
+def card(app, filled):
+    """The work card that is issued in the cast's shop."""
+    return filled[1]
 
 
 @pytest.fixture

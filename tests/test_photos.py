@@ -32,9 +32,9 @@ def test_a_photo_in_one_part(maria):
     assert maria.ask("GET", f"/api/photos/{sha256}").data == data
 
 
-@pytest.mark.parametrize("size", [1, 100, 999, 1000])
+@pytest.mark.parametrize("size", [1, 37, 100, 99999])
 def test_a_photo_in_parts_of_any_size(maria, size):
-    data, sha256 = jpeg()
+    data, sha256 = jpeg(1, 1) if size == 1 else jpeg()
     for offset in range(0, len(data), size):
         part = data[offset:offset + size]
         whole = offset + len(part) == len(data)

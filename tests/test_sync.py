@@ -4,9 +4,9 @@ import gzip
 import itertools
 import json
 import random
-import sqlite3
 
 import pytest
+from pysqlite3 import dbapi2 as sqlite3
 
 from cast import TEMPLATE, Browser
 from witnessmark.records import feed, shop

@@ -1,0 +1,103 @@
+"""Every route x every role: who may call is stated once, here again on purpose, and held."""
+
+import pytest
+
+from cast import ROLES, Browser
+from witnessmark.web import access
+
+ALL = {"mechanic", "inspector", "author", "reader"}
+NOBODY_NEEDED = ALL | {None}
+SIGNED = {
+    ("POST", "/api/session"): NOBODY_NEEDED,
+    ("GET", "/api/session"): ALL,
+    ("DELETE", "/api/session"): ALL,
+    ("GET", "/api/aircraft"): ALL,
+    ("GET", "/api/templates"): ALL,
+    ("GET", "/api/revisions/<revision>"): ALL,
+    ("POST", "/api/cards"): {"mechanic", "inspector", "author"},
+    ("GET", "/api/cards/<card>"): ALL,
+    ("GET", "/api/cards/<card>/paper"): ALL,
+    ("POST", "/api/cards/<card>/reconcile"): ALL,
+    ("POST", "/api/sync"): ALL,
+    ("POST", "/api/photos/lacking"): {"mechanic", "inspector"},
+    ("PUT", "/api/photos/<sha256>"): {"mechanic", "inspector"},
+    ("GET", "/api/photos/<sha256>"): ALL,
+    ("GET", "/api/photos/<sha256>/view"): ALL,
+    ("GET", "/api/quarantine"): {"mechanic", "inspector", "author"},
+    ("GET", "/api/health"): NOBODY_NEEDED,
+    ("GET", "/api/openapi.json"): NOBODY_NEEDED,
+    ("GET", "/api/docs"): NOBODY_NEEDED,
+    ("GET", "/"): NOBODY_NEEDED,
+    ("GET", "/<path:path>"): NOBODY_NEEDED,
+}
+
+
+def routes(app):
+    return {(method, rule.rule) for rule in app.url_map.iter_rules() for method in rule.methods - {"HEAD", "OPTIONS"}}
+
+
+def test_this_table_names_every_route_and_no_other(app):
+    assert routes(app) == set(SIGNED)
+
+
+@pytest.mark.parametrize("role", [*sorted(ALL), None])
+def test_who_may_call_what(app, card, role):
+    for method, rule in SIGNED:
+        asker = Browser(app)
+        if role:
+            asker.sign_in(ROLES[role])
+        path = rule.replace("<card>", card["card"]).replace("<path:path>", "index.html")
+        status = asker.ask(method, path.replace("<revision>", "a" * 64).replace("<sha256>", "a" * 64), {}).status_code
+        refused = 403 if role else 401
+        assert (status == refused) == (role not in SIGNED[method, rule]), (method, rule, status)
+        assert status < 500
+
+
+def test_a_route_that_does_not_say_who_may_call_is_never_served(app):
+    app.view_functions["forgotten"] = lambda: "secret"
+    with pytest.raises(RuntimeError, match="forgotten"):
+        access.register(app)
+
+
+FOREIGN = [
+    {"Sec-Fetch-Site": "cross-site"}, {"Sec-Fetch-Site": "same-site"}, {"Sec-Fetch-Site": "none"},
+    {"Origin": "http://evil.example"}, {"Origin": "null"}, {"Origin": "http://localhost:81"},
+    {"Sec-Fetch-Site": "same-origin", "Origin": "http://evil.example"}, {"Origin": "http://localhost.evil.example"},
+    {"Origin": "http://evil.example/http://localhost"}, {"Origin": "http://localhost@evil.example"}]
+
+
+@pytest.mark.parametrize("headers", FOREIGN)
+def test_another_site_can_make_nobodys_browser_do_anything(app, card, headers):
+    maria = Browser(app).sign_in("maria")
+    unsafe = [key for key in sorted(SIGNED) if key[0] != "GET"]
+    assert len(unsafe) == 7
+    for method, path in unsafe:
+        path = path.replace("<card>", card["card"]).replace("<sha256>", "a" * 64)
+        told = {"X-Witnessmark": "1", "Content-Type": "application/json", **headers}
+        answer = maria.client.open(path, method=method, data=b"{}", headers=told)
+        assert (answer.status_code, answer.json["problem"]["code"]) == (403, "request_foreign"), path
+    assert maria.ask("GET", "/api/session").status_code == 200
+
+
+@pytest.mark.parametrize(("headers", "code"), [
+    ({}, "request_foreign"),
+    ({"Sec-Fetch-Site": "same-origin"}, "request_header"),
+    ({"Sec-Fetch-Site": "same-origin", "X-Witnessmark": "yes"}, "request_header"),
+    ({"Origin": "http://localhost"}, "request_header")])
+def test_a_request_without_our_own_marks_is_refused(app, card, headers, code):
+    maria = Browser(app).sign_in("maria")
+    answer = maria.client.delete("/api/session", headers=headers)
+    assert answer.json["problem"]["code"] == code
+
+
+def test_origin_alone_is_enough_in_a_browser_without_fetch_metadata(app, card):
+    maria = Browser(app).sign_in("maria")
+    answer = maria.client.delete("/api/session", headers={"Origin": "http://localhost", "X-Witnessmark": "1"})
+    assert answer.status_code == 204
+
+
+@pytest.mark.parametrize("kind", ["text/plain", "application/x-www-form-urlencoded", "multipart/form-data", ""])
+def test_a_body_that_a_form_could_send_is_refused(app, card, kind):
+    maria = Browser(app).sign_in("maria")
+    answer = maria.ask("POST", "/api/photos/lacking", b'{"photos": []}', **{"Content-Type": kind})
+    assert answer.status_code == 415
