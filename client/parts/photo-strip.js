@@ -79,7 +79,7 @@ class PhotoStrip extends LitElement {
 
   render() {
     return html`
-      ${this.of ? html`<p>Show ${this.of}.</p>` : nothing}
+      ${this.of ? html`<p>Show: ${this.of}</p>` : nothing}
       ${this.photos.length ? html`<ul class="shots">${repeat(this.photos, ({ sha256 }) => sha256,
         (photo, index) => this.shot(photo, index))}</ul>` : nothing}
       <button type="button" class="camera" ?disabled=${this.busy} @click=${this.open_camera}>

@@ -30,9 +30,9 @@ export function oldest_words({ oldest_unsent_at }, now) {
 }
 
 /** What the syncer does now, in words; empty when there is nothing to say. */
-export function sync_words({ state, progress }) {
+export function sync_words({ state, progress, unsent }) {
   if (state === "sending") return progress ? `${PHASE[progress.phase]}: ${progress.done} of ${progress.total}` : "Sending";
-  return STATE[state];
+  return state === "signed_out" && !unsent ? "" : STATE[state];
 }
 
 class UnsentLine extends LitElement {

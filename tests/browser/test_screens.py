@@ -1,0 +1,195 @@
+"""The screens: how they are built, whether hands, eyes and screen readers can use them, and what they refuse."""
+
+import re
+from pathlib import Path
+
+import pytest
+from phone import Phone
+from playwright.sync_api import expect, sync_playwright
+from shop import Caller, Shop
+
+CLIENT = Path(__file__).resolve().parents[2] / "client"
+FILES = sorted([*(CLIENT / "screens").glob("*.js"), *(CLIENT / "parts").glob("*.js")])
+ELEMENTS = [path for path in FILES if "-" in path.stem]
+MECHANIC, INSPECTOR = ("maria", "safety wire twists twice"), ("ines", "look twice sign once")
+# What a thumb must hit, in CSS px: DESIGN section 6; WCAG 2.2 success criterion 2.5.8 asks for 24.
+SMALL_TARGETS = """() => [...document.querySelectorAll("a[href], button, input, select, textarea, summary, .option")]
+  .filter((target) => !target.matches(".skip, .option input, [type=file]") && target.getClientRects().length)
+  .map((target) => ({ words: target.id || target.textContent.trim(), box: target.getBoundingClientRect(),
+                      least: target.matches(".verdict, .sign") ? 64 : 48 }))
+  .filter(({ box, least }) => Math.min(box.width, box.height) < least - 0.5).map(({ words }) => words)"""
+TOO_WIDE = "() => document.documentElement.scrollWidth > document.documentElement.clientWidth"
+OPEN_ALL = "() => document.querySelectorAll('details').forEach((details) => { details.open = true; })"
+# WCAG 2.2, 1.4.6: 7:1; the sun theme's 15:1 and 4.5:1 for lines are DESIGN section 6 and our own.
+TEXT_PAIRS = [("ink", "paper"), ("ink", "panel"), ("ink", "fault-panel"), ("quiet", "paper"), ("quiet", "panel"),
+              ("quiet", "fault-panel"), ("link", "paper"), ("link", "panel"), ("good", "paper"), ("good", "panel"),
+              ("fault", "paper"), ("fault", "fault-panel"), ("on-primer", "primer"), ("on-fault", "fault-button"),
+              ("on-caution", "caution")]  # fmt: skip
+
+
+def themes():
+    """Theme name -> {colour name: hex}, as app.css says it; what a theme leaves out it takes from day."""
+    blocks = re.findall(r':root(?:\[data-theme="(\w+)"\])? \{(.*?)\}', (CLIENT / "app.css").read_text(), re.DOTALL)
+    found = {name or "day": dict(re.findall(r"--([\w-]+): (#[0-9a-f]{6})", block)) for name, block in blocks}
+    return {name: {**found["day"], **colours} for name, colours in found.items()}
+
+
+def luminance(colour):
+    """Relative luminance, by the definition in WCAG 2.2."""
+    channels = [int(colour[place : place + 2], 16) / 255 for place in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return sum(weight * c for weight, c in zip((0.2126, 0.7152, 0.0722), linear, strict=True))
+
+
+def contrast(one, other):
+    lighter, darker = sorted((luminance(one), luminance(other)), reverse=True)
+    return (lighter + 0.05) / (darker + 0.05)
+
+
+def test_contrast_agrees_with_published_values():
+    # WCAG 2.2: black on white is 21:1. #767676 on white as 4.54:1 is from memory, the well-known AA grey.
+    assert round(contrast("#000000", "#ffffff"), 2) == 21.0
+    assert round(contrast("#767676", "#ffffff"), 2) == 4.54
+
+
+@pytest.mark.parametrize(("theme", "least"), [("day", 7), ("night", 7), ("sun", 15)])
+def test_text_stands_out_in_every_theme(theme, least):
+    colours = themes()[theme]
+    weak = {(a, b): round(contrast(colours[a], colours[b]), 1) for a, b in TEXT_PAIRS}
+    assert {pair: ratio for pair, ratio in weak.items() if ratio < least} == {}
+    assert contrast(colours["line"], colours["paper"]) >= 4.5
+
+
+@pytest.mark.parametrize("path", ELEMENTS, ids=lambda path: path.stem)
+def test_an_element_has_a_file_of_its_name_with_its_usage_on_top(path):
+    text = path.read_text()
+    assert re.findall(r'customElements\.define\("([\w-]+)"', text) == [path.stem]
+    assert "Usage:" in text[: text.index("*/")]
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_a_screen_file_is_short_and_needs_nothing_the_policy_forbids(path):
+    text = path.read_text()
+    assert len(text.splitlines()) <= 200
+    assert not re.search(r"""\bstyle=|styleMap|innerHTML|unsafe|from "[^."]""", text)
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory):
+    shop = Shop(tmp_path_factory.mktemp("shop") / "data")
+    shop.start()
+    yield shop
+    shop.stop()
+
+
+@pytest.fixture(scope="module")
+def card(shop):
+    """A fresh mast card: its id."""
+    office = Caller(shop, *MECHANIC)
+    mast = next(found for found in office.json("/api/templates")["templates"] if found["card"] == "mast")
+    wanted = {"revision": mast["revision"], "registration": "N0417W",
+              "times": {"airframe": {"value": "1234.5", "unit": "h"}}}
+    return office.json("/api/cards", wanted)["card"]
+
+
+@pytest.fixture
+def phone(chromium, shop, tmp_path):
+    phone = Phone(chromium, tmp_path / "profile", shop.url)
+    phone.start("/")
+    yield phone
+    phone.close()
+    assert phone.errors == []
+
+
+def sign_in(page, login, password):
+    page.fill("#login", login)
+    page.fill("#password", password)
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.locator("card-list .marks").first).to_be_visible()
+
+
+def go(page, path):
+    page.evaluate("(hash) => { location.hash = hash; }", f"#/{path}")
+    page.wait_for_selector("main h1")
+    page.evaluate(OPEN_ALL)
+
+
+def item_with(page, card, wanted):
+    """Go to the first item of `card` that has an element `wanted`."""
+    go(page, f"card/{card}")
+    expect(page.locator(".item-row").first).to_be_visible()
+    for link in [row.get_attribute("href") for row in page.locator(".item-row").all()]:
+        go(page, link.removeprefix("#/"))
+        page.wait_for_selector("verdict-bar button")
+        if page.locator(wanted).count():
+            return page.locator(wanted).first
+    raise AssertionError(f"no item has {wanted}")
+
+
+def test_every_target_is_large_enough_and_nothing_scrolls_sideways(phone, card):
+    page = phone.page
+    sign_in(page, *INSPECTOR)
+    go(page, f"card/{card}")
+    items = [row.get_attribute("href").removeprefix("#/") for row in page.locator(".item-row").all()]
+    paths = ["", "phone", "issue", "hand-over", f"card/{card}", f"card/{card}/countersign", f"card/{card}/release"]
+    found = {}
+    for width in (360, 320):
+        page.set_viewport_size({"width": width, "height": 740})
+        for path in [*paths, *items]:
+            go(page, path)
+            found[width, path] = (page.evaluate(SMALL_TARGETS), page.evaluate(TOO_WIDE))
+    assert {place: wrong for place, wrong in found.items() if wrong != ([], False)} == {}
+
+
+def test_a_run_out_is_typed_with_commas_doubtful_ones_are_asked_about_and_the_draft_survives(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    field = item_with(page, card, "station-field:has(output)")
+    inputs = field.locator("input.value")
+    inputs.nth(0).fill("0,001")
+    inputs.nth(0).press("Enter")
+    expect(inputs.nth(1)).to_be_focused()
+    expect(inputs.nth(0)).to_have_value("0.001")
+    inputs.nth(1).fill("1,250")
+    expect(field.get_by_role("alert")).to_contain_text("Is it 1.250 or 1250?")
+    field.get_by_role("button", name="1.250", exact=True).click()
+    expect(inputs.nth(1)).to_have_value("1.250")
+    expect(field.locator("output")).to_contain_text("1.249")
+    expect(field.locator(".judged")).to_contain_text("Out of limits")
+    page.wait_for_timeout(1000)
+    page.reload()
+    expect(inputs.nth(1)).to_have_value("1.250")
+
+
+def test_a_pass_is_refused_in_words_until_its_readings_are_there(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    item_with(page, card, "torque-field")
+    title = page.locator("torque-field legend").first.inner_text().strip()
+    page.get_by_role("button", name="Pass").click()
+    expect(page.locator(".thumb .problem").first).to_have_text(
+        f'"{title}" has no value yet. Type it before you pass the item.')
+    page.get_by_role("button", name="Fail").click()
+    page.get_by_role("button", name="Record fail").click()
+    expect(page.locator(".thumb .problem").first).to_have_text("Say what you found and where.")
+
+
+def test_nothing_is_saved_before_the_disk_has_it_and_then_the_next_item_comes(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    item_with(page, card, "verdict-bar:not(:has(input))")
+    before = page.url
+    page.get_by_role("button", name="Fail").click()
+    page.fill("#found-what", "Grey dust beside the bolt")
+    page.fill("#found-where", "Aft side")
+    expect(page.locator("#said")).not_to_contain_text("Saved")
+    page.get_by_role("button", name="Record fail").click()
+    expect(page.locator("#said")).to_contain_text("Saved on this phone")
+    page.wait_for_function("(before) => location.href !== before", arg=before)
+    expect(page.locator("unsent-line")).to_contain_text("Everything is on the server")
