@@ -164,22 +164,33 @@ def test_the_folders_beside_the_code_are_found(name):
 
 def test_a_strangers_folder_is_neither_used_nor_deleted(tmp_path):
     (tmp_path / "letter.txt").write_text("dear")
-    for use in (lambda: data_folder.claim(tmp_path, "demo"), lambda: data_folder.throw_away_demo(tmp_path)):
+    for use in (data_folder.claim, data_folder.begin_demo):
         with pytest.raises(data_folder.WrongFolder, match="Name an empty folder"):
-            use()
+            use(tmp_path, "shop")
     assert (tmp_path / "letter.txt").read_text() == "dear"
 
 
-def test_fresh_deletes_a_demo_and_never_a_shop(tmp_path):
-    demo, shop = tmp_path / "demo", tmp_path / "shop"
-    assert data_folder.claim(demo, "demo") and not data_folder.claim(demo, "demo")
-    data_folder.claim(shop, "shop")
-    data_folder.throw_away_demo(demo)
+def test_a_demo_is_kept_once_whole_and_starts_over_when_its_filling_was_cut(tmp_path):
+    assert data_folder.begin_demo(tmp_path, fresh=False)
+    (tmp_path / "half").touch()
+    assert data_folder.begin_demo(tmp_path, fresh=False)
+    assert not (tmp_path / "half").exists()
+    data_folder.finish_demo(tmp_path)
+    (tmp_path / "work").touch()
+    assert not data_folder.begin_demo(tmp_path, fresh=False)
+    assert (tmp_path / "work").exists()
+    assert data_folder.begin_demo(tmp_path, fresh=True)
+    assert not (tmp_path / "work").exists()
+
+
+def test_a_demo_never_takes_or_deletes_a_shop(tmp_path):
+    data_folder.claim(tmp_path, "shop")
+    (tmp_path / "records").touch()
     with pytest.raises(data_folder.WrongFolder, match="never deletes"):
-        data_folder.throw_away_demo(shop)
-    with pytest.raises(data_folder.WrongFolder, match="belongs to a shop"):
-        data_folder.claim(shop, "demo")
-    assert (shop.exists(), demo.exists()) == (True, False)
+        data_folder.begin_demo(tmp_path, fresh=True)
+    with pytest.raises(data_folder.WrongFolder, match="data folder of a shop"):
+        data_folder.begin_demo(tmp_path, fresh=False)
+    assert (tmp_path / "records").exists()
 
 
 def test_a_data_folder_is_its_owners_alone(tmp_path):

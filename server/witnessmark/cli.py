@@ -1,7 +1,4 @@
-"""The command `witnessmark`: reads words, calls what does the work, says what happened and what to do next.
-
-Each command imports what it needs when it runs, so that `--help` answers at once and `lint` needs no database.
-"""
+"""The command `witnessmark`: reads words, calls what does the work, says what happened and what to do next."""
 
 import contextlib
 import functools
@@ -9,15 +6,22 @@ from pathlib import Path
 
 import click
 
-from . import data_folder, listening
+from . import create_app, data_folder, demo, listening
 from .config import WrongSetting, read_settings
+from .pdf.check_seal import check_seal
+from .pdf.seal import seal_certificate
 from .plain_text import card_text, people_table
+from .records import cards, template_files, templates
+from .records import shop as shops
+from .records.database import DatabaseBusy, DiskFull, WrongDatabase, db
 from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 DATA = click.option("--data", metavar="FOLDER", help="Without it: $WITNESSMARK_DATA, or ./.witnessmark.")
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
 HOST = click.option("--host", help="Without it: $WITNESSMARK_HOST, or 127.0.0.1: this machine only.")
+REFUSALS = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen, WrongDatabase, DatabaseBusy,
+            DiskFull)
 
 
 @click.group(context_settings={"max_content_width": 110})
@@ -37,9 +41,6 @@ def main():
 @contextlib.contextmanager
 def opened(settings):
     """The app with its database open, without a server."""
-    from . import create_app
-    from .records.database import db
-
     app = create_app(settings)
     with app.app_context():
         try:
@@ -49,13 +50,6 @@ def opened(settings):
             db.engine.dispose()
 
 
-def refusals():
-    from .records.database import DatabaseBusy, DiskFull, WrongDatabase
-
-    ours = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen)
-    return (*ours, WrongDatabase, DatabaseBusy, DiskFull)
-
-
 def plainly(command):
     """Turn a refusal into one sentence on standard error and exit code 1."""
 
@@ -63,7 +57,7 @@ def plainly(command):
     def run(*args, **kwargs):
         try:
             return command(*args, **kwargs)
-        except refusals() as refusal:
+        except REFUSALS as refusal:
             raise click.ClickException(getattr(refusal, "sentence", None) or str(refusal)) from refusal
 
     return run
@@ -81,16 +75,14 @@ def demo_command(fresh, data, port):
     """
     settings = read_settings({"data": data, "port": port, "host": "127.0.0.1"})
     listening.need_free(settings)
-    if fresh:
-        data_folder.throw_away_demo(settings.data)
-    new = data_folder.claim(settings.data, "demo")
-    from . import demo
-
+    new = data_folder.begin_demo(settings.data, fresh)
     click.echo(f"{'Filling' if new else 'Keeping'} the demo in {settings.data} ...")
     with opened(settings) as app:
         demo.fill(app)
+    data_folder.finish_demo(settings.data)
     click.echo(f"\nOpen {listening.address(settings)} and sign in as one of these invented people:\n")
     click.echo(people_table(demo.people()))
+    click.echo("\nCtrl-C stops it. The next start keeps what you did; --fresh starts over.")
     listening.serve(settings)
 
 
@@ -103,12 +95,10 @@ def init_command(data, shop):
 
     In it: the database, the server id, the photos, the key that seals the papers."""
     settings = read_settings({"data": data, "shop": shop})
-    if not data_folder.claim(settings.data, "shop"):
-        raise data_folder.WrongFolder(f"{settings.data} is a shop already. Start it with `witnessmark serve`.")
-    from .records import shop as shops
-
+    data_folder.claim(settings.data, "shop")
     with opened(settings):
-        shops.found(settings.shop)
+        if not shops.found(settings.shop):
+            raise data_folder.WrongFolder(f"{settings.data} is a shop already. Start it with `witnessmark serve`.")
         made = shops.shop()
     click.echo(f"Made the shop {made['name']!r} in {settings.data} (server id {made['server']}).")
     click.echo("Next: witnessmark load CARD.yaml, then witnessmark serve. Back this folder up as a whole.")
@@ -142,8 +132,6 @@ def lint_command(files):
     Each fault is told with its file, zone, item and key, and what to write instead. Exits with 1 when a file
     is wrong. Nothing is stored.
     """
-    from .records import template_files
-
     wrong = 0
     for path in files:
         try:
@@ -169,8 +157,6 @@ def load_command(files, data):
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
-    from .records import template_files, templates
-
     read = [(path, template_files.read(path)) for path in files]
     with opened(settings):
         for path, template in read:
@@ -189,8 +175,6 @@ def new_epoch_command(data):
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
-    from .records import shop as shops
-
     with opened(settings):
         click.echo(f"New epoch {shops.new_epoch()}. Start the server; each phone sends what the backup lacks.")
 
@@ -206,8 +190,6 @@ def show_command(card, data):
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
-    from .records import cards
-
     with opened(settings):
         ids = {name: found["card"] for found in cards.all_cards() for name in (found["number"], found["card"])}
         if card not in ids:
@@ -226,9 +208,6 @@ def verify_seal_command(pdf, data):
     It holds when the signature is valid and covers every byte of the file, and, where this machine has the shop's
     data folder, when it was made with that shop's key. Exits with 1 when it does not hold.
     """
-    from .pdf.check_seal import check_seal
-    from .pdf.seal import seal_certificate
-
     key = read_settings({"data": data}).seal_key
     verdict = check_seal(pdf.read_bytes(), seal_certificate(key.read_bytes()) if key.is_file() else None)
     click.echo(f"{pdf}: the seal {'holds' if verdict['holds'] else 'does NOT hold'}.")

@@ -4,7 +4,9 @@ import os
 import shutil
 
 MARKER = "WITNESSMARK.txt"
+UNFINISHED = "half-filled demo"
 KINDS = {
+    UNFINISHED: "An invented shop that is being made. If this text stays, its making was cut short; the next start starts over.\n",
     "demo": "An invented shop, made by `witnessmark demo`. `witnessmark demo --fresh` deletes this whole folder.\n",
     "shop": "The records of a real shop, made by `witnessmark init`. Back this folder up. Nothing here deletes it.\n",
 }
@@ -15,7 +17,7 @@ class WrongFolder(Exception):
 
 
 def kind_of(folder):
-    """"demo" or "shop" for a data folder of ours, None for a folder that is missing or empty.
+    """A word of KINDS for a data folder of ours, None for a folder that is missing or empty.
 
     Raises WrongFolder for one that holds other files: it may be somebody's home.
     """
@@ -39,7 +41,7 @@ def claim(folder, kind):
     if has == kind:
         return False
     if has:
-        raise WrongFolder(f"{folder} belongs to a {has}, not a {kind}. Name another folder with --data.")
+        raise WrongFolder(f"{folder} is the data folder of a {has}. Name another folder with --data.")
     try:
         folder.mkdir(parents=True, exist_ok=True)
         os.chmod(folder, 0o700)
@@ -54,8 +56,22 @@ def throw_away_demo(folder):
     kind = kind_of(folder)
     if kind == "shop":
         raise WrongFolder(f"{folder} holds a real shop's records, which --fresh never deletes. Name another folder.")
-    if kind == "demo":
+    if kind:
         shutil.rmtree(folder)
+
+
+def begin_demo(folder, fresh):
+    """Make `folder` ready to be filled with the demo. Returns False when it is filled already and kept."""
+    if fresh or kind_of(folder) == UNFINISHED:
+        throw_away_demo(folder)
+    if kind_of(folder) == "demo":
+        return False
+    return claim(folder, UNFINISHED)
+
+
+def finish_demo(folder):
+    """Say that the demo is whole, so that the next start keeps it."""
+    (folder / MARKER).write_text(KINDS["demo"], encoding="utf-8")
 
 
 def need(folder):

@@ -1,7 +1,6 @@
 """Listening on an address: is it free, and granian serving the app there until Ctrl-C."""
 
 import errno
-import multiprocessing
 import os
 import signal
 import socket
@@ -53,9 +52,8 @@ def _why(settings, error):
 
 
 def serve(settings):
-    """Serve until Ctrl-C. The serving process starts afresh, so no database connection is shared with this one."""
+    """Serve until Ctrl-C, in a child process that may be forked: close every database connection before."""
     os.environ.update(settings.environment())
-    multiprocessing.set_start_method("spawn", force=True)
     server = Granian(
         "witnessmark.serve:app",
         address=_numeric(settings)[1],
