@@ -34,7 +34,7 @@ export async function room_for_photo() {
 
 export async function take_photo(file) {
   await room_for_photo();
-  const photo = canDrawInWorker() ? await shrinkInWorker(file) : await shrink(file, drawInPage);
+  const photo = (canDrawInWorker() && (await shrinkInWorker(file))) || (await shrink(file, drawInPage));
   await keep_photo(photo);
   const { sha256, bytes, type, width, height } = photo;
   return { sha256, bytes, type, width, height };
@@ -51,12 +51,13 @@ function canDrawInWorker() {
   return Boolean(globalThis.Worker && globalThis.OffscreenCanvas?.prototype.convertToBlob);
 }
 
+/** The photo, or null when the worker could not start, died or hangs: then the page does the work itself. */
 function shrinkInWorker(file) {
   worker ??= startWorker();
   lastId += 1;
   const id = lastId;
   return new Promise((resolve, reject) => {
-    const timer = setTimeout(() => failAll(new Problem("photo_unreadable")), SHRINK_MS);
+    const timer = setTimeout(giveUpWorker, SHRINK_MS);
     waiting.set(id, { resolve, reject, timer });
     worker.postMessage({ id, file });
   });
@@ -72,17 +73,17 @@ function startWorker() {
     if (problem) asked.reject(new Problem(problem.code, problem.fields));
     else asked.resolve(photo);
   });
-  started.addEventListener("error", () => failAll(new Problem("photo_unreadable")));
+  started.addEventListener("error", giveUpWorker);
   return started;
 }
 
-/** A worker that died or hangs is replaced at the next photo; nobody is left waiting. */
-function failAll(problem) {
+/** The worker is replaced at the next photo; nobody is left waiting. */
+function giveUpWorker() {
   worker?.terminate();
   worker = null;
-  for (const { reject, timer } of waiting.values()) {
+  for (const { resolve, timer } of waiting.values()) {
     clearTimeout(timer);
-    reject(problem);
+    resolve(null);
   }
   waiting.clear();
 }

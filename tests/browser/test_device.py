@@ -215,6 +215,19 @@ def test_what_is_no_photo_is_refused_with_its_reason(phone):
     assert take(phone.page, jpeg()[:200])[0] == "photo_unreadable"
 
 
+DEAD_WORKER = """window.Worker = class extends Worker {
+  constructor(url) { super(url); this.terminate(); setTimeout(() => this.dispatchEvent(new Event("error"))); }
+}"""
+
+
+@pytest.mark.parametrize("trouble", [DEAD_WORKER, "delete OffscreenCanvas.prototype.convertToBlob",
+                                     "delete window.OffscreenCanvas"])
+def test_without_a_worker_the_page_shrinks_the_photo(phone, trouble):
+    phone.page.evaluate(f"() => {{ {trouble}; }}")
+    taken, body = take(phone.page, jpeg((3200, 1600), 6))
+    assert Image.open(io.BytesIO(body)).size == (1600, 800) and taken["bytes"] == len(body)
+
+
 def test_no_photo_is_begun_when_the_phone_is_nearly_full(phone):
     # Chromium 156 answers usage + 10 GiB whatever is free, also under CDP's quota override; Safari and Firefox tell.
     phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 60e6, usage: 20e6 }); }")

@@ -1,0 +1,237 @@
+"""The phone's own sync modules against the real server: everything arrives, whatever breaks on the way."""
+
+import base64
+import json
+import shutil
+import threading
+
+import pytest
+from phone import Phone
+from playwright.sync_api import sync_playwright
+from shop import free_port
+from sqlalchemy import func, select
+from werkzeug.serving import make_server
+
+import cast
+from witnessmark.records import shop
+from witnessmark.records.database import db
+from witnessmark.records.tables import Entry
+
+# A page of the server that starts no app of its own, so that the test alone calls the modules.
+QUIET_PAGE = "/shell-manifest.json"
+LOAD = """async () => {
+  window.store = await import("/device/store.js");
+  window.entry = await import("/rules/entry.js");
+  window.photo = await import("/device/photo.js");
+  window.api = await import("/device/api.js");
+  ({ session: window.session } = await import("/device/session.js"));
+  ({ syncer: window.syncer } = await import("/device/sync.js"));
+  await session.open();
+  window.passes = (card, item, photos = [], supersedes = []) => store.keep_entry((chain) => entry.make_entry({ ...chain,
+    kind: "result", item, supersedes, server: session.server.server, card: card.card, revision: card.revision,
+    aircraft: { registration: card.aircraft.registration, serial_number: card.aircraft.serial_number },
+    author: { person: session.person.person, name: session.person.name, certificate: session.person.certificate },
+    claimed_at: "2026-11-25T08:00:00Z",
+    body: { result: "pass", readings: {}, note: "", photos, discrepancy: null } }));
+  window.picture = async (body) => {
+    const file = new File([Uint8Array.from(atob(body), (c) => c.charCodeAt(0))], "x");
+    const { sha256, bytes, type } = await photo.take_photo(file);
+    return { sha256, bytes, type, caption: "" };
+  };
+}"""
+SYNC = """async () => {
+  const { state, unsent, refused, photos_unsent, problem } = await syncer.now();
+  return { state, unsent, refused, photos_unsent, problem: problem && [problem.code, problem.sentence] };
+}"""
+AGREED = {"state": "idle", "unsent": 0, "refused": 0, "photos_unsent": 0, "problem": None}
+STATES = "async (card) => (await store.entries_of(card)).map(({ id, state }) => [id, state]).sort()"
+
+
+class Server:
+    """The app on a port of its own, that can go away and come back."""
+
+    def __init__(self, app):
+        self.app, self.port, self.serving = app, free_port(), None
+        self.url = f"http://localhost:{self.port}"
+        self.start()
+
+    def start(self):
+        self.serving = make_server("127.0.0.1", self.port, self.app, threaded=True)
+        threading.Thread(target=self.serving.serve_forever, daemon=True).start()
+
+    def stop(self):
+        if self.serving:
+            self.serving.shutdown()
+            self.serving.server_close()
+            self.serving = None
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture
+def server(app):
+    server = Server(app)
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def phone(chromium, server, tmp_path):
+    """Make a phone on which `login` is signed in; returns its page."""
+    phones = []
+
+    def make(login="maria"):
+        phone = Phone(chromium, tmp_path / f"profile{len(phones)}", server.url)
+        page = phone.start(QUIET_PAGE)
+        phones.append(phone)
+        page.phone = phone
+        page.evaluate(LOAD)
+        page.evaluate("([login, password]) => session.sign_in(login, password)", [login, cast.PASSWORD])
+        return page
+
+    yield make
+    for phone in phones:
+        phone.close()
+
+
+def test_work_done_without_a_server_arrives_and_reaches_the_other_phone(phone, server, card):
+    one, two = phone("maria"), phone("tom")
+    assert one.evaluate(SYNC) == AGREED
+    assert one.evaluate("async () => (await store.cards()).map(({ number }) => number)") == [card["number"]]
+    template = one.evaluate("(revision) => store.template(revision)", card["revision"])
+    assert template["title"] == cast.TEMPLATE["title"]
+    server.stop()
+    body, _ = cast.jpeg(3000, 2000)
+    one.evaluate("""async ([card, body]) => {
+      await passes(card, "surface");
+      await passes(card, "boom", [await picture(body)]);
+    }""", [card, base64.b64encode(body).decode()])
+    offline = one.evaluate(SYNC)
+    assert (offline["state"], offline["unsent"], offline["photos_unsent"]) == ("offline", 2, 1)
+    assert offline["problem"][0] == "server_unreachable"
+    server.start()
+    assert one.evaluate(SYNC) == AGREED
+    assert two.evaluate(SYNC) == AGREED
+    assert two.evaluate(STATES, card["card"]) == one.evaluate(STATES, card["card"])
+    sha256 = one.evaluate("""async () => {
+      const [, second] = await store.entries_of((await store.cards())[0].card);
+      return JSON.parse(second.text).body.photos[0].sha256;
+    }""")
+    same = one.evaluate("""async (sha256) => {
+      const theirs = new Uint8Array(await (await fetch(`/api/photos/${sha256}`)).arrayBuffer());
+      const ours = new Uint8Array(await store.photo_bytes(sha256));
+      return ours.length === theirs.length && ours.every((byte, at) => byte === theirs[at]);
+    }""", sha256)
+    assert same is True
+
+
+def test_an_agreed_phone_asks_one_question(phone, card):
+    page = phone()
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    page.evaluate(SYNC)
+    asked = []
+    page.on("request", lambda request: asked.append(request.url.split("/api/")[1]))
+    assert page.evaluate(SYNC) == AGREED
+    assert asked == ["sync"]
+
+
+@pytest.mark.parametrize("said", [True, False], ids=["the shop says so", "nobody says so"])
+def test_a_restored_backup_is_filled_again_from_the_phones(phone, server, app, card, settings, tmp_path, said):
+    backup = copy_data(app, settings.data, tmp_path / "backup")
+    one, two = phone("maria"), phone("tom")
+    one.evaluate("async (card) => { await passes(card, 'surface'); await passes(card, 'boom'); }", card)
+    assert [one.evaluate(SYNC), two.evaluate(SYNC)] == [AGREED, AGREED]
+    server.stop()
+    copy_data(app, backup, settings.data)
+    with app.app_context():
+        assert db.session.scalar(select(func.count()).select_from(Entry)) == 0
+        if said:
+            shop.new_epoch()
+    server.start()
+    # The sessions went with the backup; the work did not.
+    assert one.evaluate(SYNC)["state"] == "signed_out"
+    for page, login in ((one, "maria"), (two, "tom")):
+        page.evaluate("([login, password]) => session.sign_in(login, password)", [login, cast.PASSWORD])
+    assert one.evaluate(SYNC) == AGREED
+    ids = [id_ for id_, _ in one.evaluate(STATES, card["card"])]
+    on_server = one.evaluate("async (card) => (await api.card_on_server(card)).entries.map(({ id }) => id).sort()",
+                             card["card"])
+    assert on_server == ids and len(ids) == 2
+    assert two.evaluate(SYNC) == AGREED
+    assert two.evaluate(STATES, card["card"]) == [[id_, "sent"] for id_ in ids]
+
+
+def copy_data(app, source, target):
+    with app.app_context():
+        db.session.remove()
+        db.engine.dispose()
+    shutil.rmtree(target, ignore_errors=True)
+    return shutil.copytree(source, target)
+
+
+def test_what_the_server_refuses_stays_on_the_phone_with_the_reason(phone, app, card):
+    page = phone("maria")
+    page.evaluate("""async (card) => {
+      session.person = { ...session.person, person: "9".repeat(32), name: "Nobody" };
+      await passes(card, "surface");
+    }""", card)
+    status = page.evaluate(SYNC)
+    assert (status["state"], status["unsent"], status["refused"]) == ("idle", 0, 1)
+    [refused] = page.evaluate("() => store.refused_entries()")
+    assert refused["problem"]["sentence"].endswith(".")
+    assert json.loads(refused["text"])["author"]["name"] == "Nobody"
+
+
+def test_signing_in_out_and_handing_over_lose_no_unsent_work(phone, server, card):
+    page = phone("maria")
+    page.evaluate(SYNC)
+    server.stop()
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    refused = page.evaluate("() => session.hand_over('tom', 'x').catch((error) => error.code)")
+    assert (refused, page.evaluate("() => session.person.name")) == ("server_unreachable", "Maria Vance")
+    page.evaluate("() => session.sign_out()")
+    assert page.evaluate(SYNC)["state"] == "signed_out"
+    server.start()
+    wrong = page.evaluate("() => session.sign_in('tom', 'wrong').catch((error) => [error.status, error.sentence])")
+    assert wrong[0] == 401 and wrong[1].endswith(".")
+    page.evaluate("(password) => session.hand_over('tom', password)", cast.PASSWORD)
+    assert page.evaluate(SYNC) == AGREED
+    assert [state for _, state in page.evaluate(STATES, card["card"])] == ["sent"]
+    page.reload()
+    page.evaluate(LOAD)
+    assert page.evaluate("() => session.person.name") == "Tom Adler"
+
+
+def test_a_session_ended_on_the_server_keeps_the_phone_working(phone, card):
+    page = phone("maria")
+    page.evaluate(SYNC)
+    page.phone.context.clear_cookies()
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    status = page.evaluate(SYNC)
+    assert (status["state"], status["unsent"]) == ("signed_out", 1)
+    assert page.evaluate("() => session.person.name") == "Maria Vance"
+    page.evaluate("(password) => session.sign_in('maria', password)", cast.PASSWORD)
+    assert page.evaluate(SYNC) == AGREED
+
+
+def test_another_server_gets_nothing_and_deletes_nothing_unsent(phone, app, card):
+    page = phone("maria")
+    page.evaluate(SYNC)
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    page.evaluate("""async () => {
+      const { write_facts } = await import("/device/drafts.js");
+      await write_facts({ server: { server: "7".repeat(32), shop: { name: "Elsewhere" } } });
+    }""")
+    sign_in = """(password) => session.sign_in("maria", password)
+      .then(() => "in", (error) => [error.code, error.sentence])"""
+    code, sentence = page.evaluate(sign_in, cast.PASSWORD)
+    assert code == "other_server" and "1 unsent" in sentence
+    assert page.evaluate("async () => (await store.unsent_facts()).unsent") == 1
+    page.evaluate("() => session.leave_server({ exported: true })")
+    assert page.evaluate(sign_in, cast.PASSWORD) == "in"
+    assert page.evaluate(SYNC) == AGREED
+    assert page.evaluate("async () => (await store.cards()).length") == 1
