@@ -1,13 +1,14 @@
 """The demo: an invented shop with its people, aircraft and cards, and one card already walked and released."""
 
 import hashlib
+import itertools
 import json
 from io import BytesIO
 
 from PIL import Image, ImageDraw
 
 from .config import bundled
-from .demo_phone import Phone, failing
+from .demo_phone import Phone, failing, passing
 from .records import cards, entries, photos, shop, template_files, templates
 from .records import people as staff
 from .records.clock import unix_now, utc_text
@@ -51,12 +52,13 @@ def _released(ids, revisions):
     """Issue, walk, countersign and release one card, by the rules that a phone follows."""
     wanted = FACTS["released"]
     registration = wanted["registration"]
-    card = cards.issue(revisions[wanted["card"]], registration, FACTS["times"][registration], ids["noor"])
+    start, minutes = unix_now() - WALKED_BEFORE_S, itertools.count(1)
+    card = cards.issue(revisions[wanted["card"]], registration, FACTS["times"][registration], ids["noor"],
+                       utc_text(start))
     template = templates.template(card["revision"])
     mechanic, inspector = (staff.person_facts(ids[wanted[who]]) for who in ("mechanic", "inspector"))
-    minutes = iter(range(10**6))
-    phone = Phone(shop.shop()["server"], lambda: utc_text(unix_now() - WALKED_BEFORE_S + 60 * next(minutes)))
-    made = _with_a_correction(phone, mechanic, card, phone.walk(mechanic, card, template, FACTS["tools"], _photo))
+    phone = Phone(shop.shop()["server"], lambda: utc_text(start + 60 * next(minutes)))
+    made = _walk(phone, mechanic, card, template)
     made += [phone.countersign(inspector, card, entry["payload"]["item"], [entry["id"]])
              for entry in _to_countersign(template, made)]
     made.append(phone.release(inspector, card, template, made))
@@ -67,16 +69,19 @@ def _released(ids, revisions):
         entries.receive(session, [entry["text"] for entry in made], mechanic["person"], phone.device)
 
 
-def _with_a_correction(phone, mechanic, card, walked):
-    """The walk, whose last item failed first, was put right and was looked at again."""
-    told, last = FACTS["released"]["failed"], walked.pop()
-    item, phone.sequence, phone.previous = last["payload"]["item"], phone.sequence - 1, last["payload"]["previous"]
-    failed = phone.make(mechanic, card, "result", item, failing(told["what"], told["where"]))
-    corrected = phone.make(mechanic, card, "corrective_action", item, {
-        "action": told["action"], "readings": {}, "note": "", "photos": []}, [failed["id"]])
-    again = phone.make(mechanic, card, "result", item, {**last["payload"]["body"], "note": told["note"]},
-                       [corrected["id"]])
-    return [*walked, failed, corrected, again]
+def _walk(phone, mechanic, card, template):
+    """Every item passes, one of them only after it failed, was put right and was looked at again."""
+    told, made = FACTS["released"]["failed"], []
+    for item in (item for zone in template["zones"] for item in zone["items"]):
+        body, replaced = passing(item, FACTS["tools"], _photo), []
+        if item["item"] == told["item"]:
+            failed = phone.make(mechanic, card, "result", item["item"], failing(told["what"], told["where"]))
+            corrected = phone.make(mechanic, card, "corrective_action", item["item"], {
+                "action": told["action"], "readings": {}, "note": "", "photos": []}, [failed["id"]])
+            made += [failed, corrected]
+            body, replaced = {**body, "note": told["note"]}, [corrected["id"]]
+        made.append(phone.make(mechanic, card, "result", item["item"], body, replaced))
+    return made
 
 
 def _to_countersign(template, made):

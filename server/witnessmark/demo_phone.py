@@ -40,11 +40,6 @@ class Phone:
             "covers": fold(template, entries)["covers"], "times": card["times"], "discrepancies": [],
             "statement": statement("release", {"title": card["title"], "number": card["number"]})})
 
-    def walk(self, person, card, template, tools, photo):
-        """Passing results for every item; `tools` is {kind of tool: serial}, `photo(item)` makes a PHOTO."""
-        items = [item for zone in template["zones"] for item in zone["items"]]
-        return [self.make(person, card, "result", item["item"], passing(item, tools, photo)) for item in items]
-
 
 def passing(item, tools, photo):
     """The body of a result that passes `item`."""

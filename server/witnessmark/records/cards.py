@@ -26,10 +26,11 @@ def all_aircraft():
     return [{"registration": row.registration, "serial_number": row.serial_number, "model": row.model} for row in rows]
 
 
-def issue(revision, registration, times, person):
+def issue(revision, registration, times, person, issued_at=None):
     """Issue a work card. `times` is {meter: {"value", "unit"}} as read at issue, `person` an id. Returns the card.
 
-    Raises Problem `not_found` for an unknown revision or aircraft.
+    `issued_at` is for invented history; without it the card is issued now. Raises Problem `not_found` for an unknown
+    revision or aircraft.
     """
     with writing() as session:
         if session.scalar(select(Revision.number).where(Revision.revision == revision)) is None:
@@ -38,7 +39,7 @@ def issue(revision, registration, times, person):
         if aircraft is None:
             raise Problem("not_found", what="aircraft")
         row = Card(card=secrets.token_hex(16), revision=revision, registration=registration,
-                   serial_number=aircraft.serial_number, times=canonical_text(times), issued_at=utc_text(),
+                   serial_number=aircraft.serial_number, times=canonical_text(times), issued_at=issued_at or utc_text(),
                    issued_by=person)
         session.add(row)
         session.flush()

@@ -73,7 +73,9 @@ def _of_disk(error):
 
 def _of_failure(error):
     report = secrets.token_hex(4)
-    log.error("failure %s", report, exc_info=getattr(error, "original_exception", None) or error)
+    logged_by_flask = getattr(error, "original_exception", None) is not None
+    log.error("failure %s%s", report, ": the one above" if logged_by_flask else "",
+              exc_info=None if logged_by_flask else error)
     return _of_problem(Problem("server_failed", report=report))
 
 

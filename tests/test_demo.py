@@ -1,0 +1,72 @@
+"""The demo: invented throughout, complete, filled once."""
+
+import pytest
+
+from witnessmark import create_app, demo
+from witnessmark.config import read_settings
+from witnessmark.records import cards, papers, quarantine
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory, cheap_passwords):
+    """A server filled with the demo."""
+    app = create_app(read_settings({"data": tmp_path_factory.mktemp("demo"), "shop": demo.SHOP}, {}))
+    assert demo.fill(app)
+    yield app
+    app.extensions["witnessmark_office"].close()
+
+
+def states(shop):
+    with shop.app_context():
+        return [cards.card_facts(card["card"]) for card in cards.all_cards()]
+
+
+def test_four_cards_wait_for_one_aircraft_and_one_is_released(shop):
+    facts = states(shop)
+    waiting = [one["card"]["aircraft"]["registration"] for one in facts if one["state"]["status"] == "open"]
+    assert waiting == ["N0417W"] * 4
+    (released,) = [one for one in facts if one["state"]["status"] == "released"]
+    assert released["state"]["counts"]["done"] == released["state"]["counts"]["items"] >= 12
+    kinds = {entry["payload"]["kind"] for entry in released["entries"]}
+    assert kinds == {"result", "corrective_action", "countersignature", "release"}
+
+
+def test_nothing_of_the_demo_was_refused(shop):
+    with shop.app_context():
+        assert quarantine.refused() == []
+
+
+def test_the_paper_of_the_released_card_can_be_made_at_once(shop):
+    assert shop.extensions["witnessmark_office"].make_due_papers() == []
+    (released,) = [one["card"]["card"] for one in states(shop) if one["state"]["status"] == "released"]
+    with shop.app_context():
+        assert papers.read(papers.find(released)["sha256"]).startswith(b"%PDF-")
+
+
+def test_a_second_start_keeps_what_is_there(shop):
+    before = [one["card"] for one in states(shop)]
+    assert not demo.fill(shop)
+    assert [one["card"] for one in states(shop)] == before
+
+
+def test_every_role_can_be_played_and_every_password_is_long(shop):
+    people = demo.people()
+    assert {role for one in people for role in one["roles"]} == {"mechanic", "inspector", "author", "reader"}
+    assert len({one["login"] for one in people}) == len(people) == 5
+    assert all(len(one["password"]) >= 15 for one in people)
+
+
+def test_the_people_can_sign_in(shop):
+    for one in demo.people():
+        answer = shop.test_client().post(
+            "/api/session", json={"login": one["login"], "password": one["password"], "device": "d" * 32},
+            headers={"X-Witnessmark": "1", "Origin": "http://localhost"})
+        assert answer.status_code == 201 and answer.json["person"]["name"] == one["name"]
+
+
+def test_everything_says_that_it_is_invented():
+    assert "invented" in demo.SHOP
+    for aircraft in demo.FACTS["aircraft"]:
+        assert aircraft["registration"].startswith("N0") and "Invented" in aircraft["model"]
+    for one in demo.FACTS["people"]:
+        assert "invented" in one["certificate"]["kind"] or one["certificate"]["kind"] == "none"
