@@ -87,7 +87,7 @@ def pytest(root, python, words):
     heading("pytest " + " ".join(words))
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
-        command = [str(python), "-m", "pytest", f"--junitxml={report}", *words]
+        command = [str(python), "-m", "pytest", "--continue-on-collection-errors", f"--junitxml={report}", *words]
         code = subprocess.call(command, cwd=root, env=module_environment())
         said = read_report(report)
     if code and not said["failed"]:

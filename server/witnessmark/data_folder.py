@@ -6,7 +6,7 @@ import shutil
 MARKER = "WITNESSMARK.txt"
 UNFINISHED = "half-filled demo"
 KINDS = {
-    UNFINISHED: "An invented shop that is being made. If this text stays, its making was cut short; the next start starts over.\n",
+    UNFINISHED: "An invented shop in the making. If this text stays, it was cut short; the next start begins anew.\n",
     "demo": "An invented shop, made by `witnessmark demo`. `witnessmark demo --fresh` deletes this whole folder.\n",
     "shop": "The records of a real shop, made by `witnessmark init`. Back this folder up. Nothing here deletes it.\n",
 }
