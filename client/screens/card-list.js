@@ -53,7 +53,8 @@ class CardList extends LitElement {
         <span class="quiet">${card.number}</span>
         <strong class="title">${card.title}</strong>
         ${state ? html`
-          <span class="marks" aria-hidden="true">${state.items.map((item) => html`<witness-mark .item=${item}></witness-mark>`)}</span>
+          <span class="marks" aria-hidden="true">${state.items.map((item, index) => html`
+            <witness-mark class=${item.zone === state.items[index - 1]?.zone ? "" : "new-zone"} .item=${item}></witness-mark>`)}</span>
           <span>${card_words(state.status)}. ${progress_words(state.counts)}</span>` : html`<span class="quiet">Steps not on this phone yet</span>`}
         ${asked.length ? html`<span class="asks">${asked.join(" · ")}</span>` : nothing}
       </a></li>`;

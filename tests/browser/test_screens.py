@@ -180,16 +180,38 @@ def test_a_pass_is_refused_in_words_until_its_readings_are_there(phone, card):
     expect(page.locator(".thumb .problem").first).to_have_text("Say what you found and where.")
 
 
-def test_nothing_is_saved_before_the_disk_has_it_and_then_the_next_item_comes(phone, card):
-    page = phone.page
-    sign_in(page, *MECHANIC)
-    item_with(page, card, "verdict-bar:not(:has(input))")
-    before = page.url
+def record_fail(page):
+    """From an item's page with nothing typed: a fail, filled in and recorded."""
     page.get_by_role("button", name="Fail").click()
     page.fill("#found-what", "Grey dust beside the bolt")
     page.fill("#found-where", "Aft side")
+    page.get_by_role("button", name="Record fail").click()
+
+
+def test_saved_is_said_only_when_the_phone_kept_it_and_then_the_next_item_comes(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    item_with(page, card, "inspect-form:not(:has(photo-strip))")
+    before = page.url
+    page.evaluate("""() => { window.put = IDBObjectStore.prototype.put;
+      IDBObjectStore.prototype.put = () => { throw new DOMException("full", "QuotaExceededError"); }; }""")
+    record_fail(page)
+    expect(page.locator(".thumb .problem")).to_contain_text("This phone")
     expect(page.locator("#said")).not_to_contain_text("Saved")
+    expect(page.locator("#found-what")).to_have_value("Grey dust beside the bolt")
+    page.evaluate("() => { IDBObjectStore.prototype.put = window.put; }")
     page.get_by_role("button", name="Record fail").click()
     expect(page.locator("#said")).to_contain_text("Saved on this phone")
     page.wait_for_function("(before) => location.href !== before", arg=before)
     expect(page.locator("unsent-line")).to_contain_text("Everything is on the server")
+
+
+def test_nobody_is_offered_to_countersign_their_own_work(phone, card):
+    page = phone.page
+    sign_in(page, *INSPECTOR)
+    item_with(page, card, ".second-person:not(:has(~ * fieldset)):not(:has(~ * photo-strip))")
+    page.get_by_role("button", name="Pass").click()
+    expect(page.locator("#said")).to_contain_text("Saved on this phone")
+    go(page, f"card/{card}/countersign")
+    expect(page.locator(".problem")).to_contain_text("Nobody countersigns their own work.")
+    expect(page.get_by_role("button", name="Countersign")).to_have_count(0)
