@@ -161,12 +161,20 @@ def test_a_mechanic_sees_what_they_sent_themselves_and_no_more(browser, card):
     assert [one["text"] for one in maria.ask("GET", "/api/quarantine").json["entries"]] == ["nonsense of maria"]
 
 
-def test_an_entry_taken_in_later_says_so_in_quarantine(browser, card):
-    maria = browser("maria")
-    lent = browser("tom")
+def test_what_came_before_its_author_signed_in_is_taken_in_as_soon_as_they_do(app, browser, card):
+    maria, lent = browser("maria"), browser("tom")
     lent.person = maria.person
     entry = lent.passes(card, "surface")
     assert lent.send(entry) == [("refused", "author_not_on_phone")]
     lent.sign_in("maria")
-    assert lent.send(entry) == [("kept", None)]
+    assert [one["text"] for one in maria.exchange()["news"][1:]] == [entry["text"]]
+    assert lent.send(entry) == [("already_here", None)]
     assert [one["kept"] for one in browser("ines").ask("GET", "/api/quarantine").json["entries"]] == [True]
+
+
+def test_another_phones_sign_in_does_not_take_it_in(browser, card):
+    maria, lent = browser("maria"), browser("tom")
+    lent.person = maria.person
+    lent.send(lent.passes(card, "surface"))
+    browser("maria")
+    assert maria.page(card)["state"]["entries"] == 0

@@ -60,6 +60,14 @@ def test_half_a_photo_survives_a_restart_of_the_server(maria, settings):
     assert put(maria, sha256, 50, len(data), data[50:]).json["complete"]
 
 
+def test_a_photo_kept_but_not_yet_recorded_when_the_power_went_is_recorded(maria, app):
+    data, sha256 = jpeg()
+    app.extensions["witnessmark_photos"].originals.keep(data)
+    assert put(maria, sha256, 0, len(data), data[:50]).json == {"received": len(data), "complete": True}
+    assert lacking(maria, sha256) == []
+    assert maria.ask("GET", f"/api/photos/{sha256}/view").headers["Content-Type"] == "image/jpeg"
+
+
 def test_a_photo_sent_again_is_answered_as_complete(maria):
     data, sha256 = jpeg()
     for _ in range(2):

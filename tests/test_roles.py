@@ -63,7 +63,8 @@ FOREIGN = [
     {"Sec-Fetch-Site": "cross-site"}, {"Sec-Fetch-Site": "same-site"}, {"Sec-Fetch-Site": "none"},
     {"Origin": "http://evil.example"}, {"Origin": "null"}, {"Origin": "http://localhost:81"},
     {"Sec-Fetch-Site": "same-origin", "Origin": "http://evil.example"}, {"Origin": "http://localhost.evil.example"},
-    {"Origin": "http://evil.example/http://localhost"}, {"Origin": "http://localhost@evil.example"}]
+    {"Origin": "http://evil.example/http://localhost"}, {"Origin": "http://localhost@evil.example"},
+    {"Origin": "http://["}, {"Origin": ""}, {"Sec-Fetch-Site": ""}, {"Sec-Fetch-Site": "same-origin, cross-site"}]
 
 
 @pytest.mark.parametrize("headers", FOREIGN)

@@ -86,3 +86,14 @@ def test_no_change_to_an_entry_is_taken_in(app, card, data):
         (verdict,) = answer.json["answers"]
         assert verdict["verdict"] == "refused" or text == entry["text"]
     assert answer.status_code < 500
+
+
+@pytest.mark.parametrize("headers", [
+    {"Host": "["}, {"Host": "a b"}, {"Host": "localhost:99999999"}, {"Host": ""}, {"Host": "[::1"},
+    {"Cookie": "sid=\xff\xfe"}, {"Cookie": "sid=" + "x" * 4000}, {"Cookie": ";;;="}, {"Origin": "http://[::1"},
+    {"Content-Encoding": "br"}, {"Content-Encoding": "gzip, gzip"}, {"Content-Type": "application/json; charset=utf-7"},
+    {"Content-Length": "-1"}, {"Accept-Encoding": "gzip;q=x, *;q=-"}, {"If-None-Match": "W/\"x"}])
+def test_no_header_at_all_makes_the_server_fail(app, card, headers):
+    maria = Browser(app).sign_in("maria")
+    for method, path in (("POST", "/api/sync"), ("GET", "/api/session"), ("GET", "/app.js")):
+        assert maria.ask(method, path, {}, **headers).status_code < 500

@@ -65,7 +65,6 @@ def _released(ids, revisions):
     with writing() as session:
         for person in (mechanic, inspector):
             staff.remember_sign_in(session, person["person"], phone.device)
-        session.flush()
         entries.receive(session, [entry["text"] for entry in made], mechanic["person"], phone.device)
 
 

@@ -47,6 +47,9 @@ def people_of_device(device):
 
 
 def remember_sign_in(session, person, device):
-    """Note that this person has signed in on this phone."""
-    if session.get(SignIn, (device, person)) is None:
+    """Note that this person has signed in on this phone. Returns whether it is the first time."""
+    first = session.get(SignIn, (device, person)) is None
+    if first:
         session.add(SignIn(device=device, person=person, first_at=utc_text()))
+        session.flush()
+    return first

@@ -59,6 +59,8 @@ def take_part(sha256, offset, total, data):
     if not 0 < len(data) <= MAX_PART or offset + len(data) > total:
         raise Problem("photo_part", limit=MAX_PART)
     with shelf.lock:
+        if not _whole(sha256) and shelf.originals.has(sha256):
+            _record(shelf, sha256)
         if _whole(sha256):
             return {"received": total, "complete": True}
         received = _received(shelf, sha256)
@@ -133,8 +135,13 @@ def _finish(shelf, sha256, path):
         path.unlink()
         raise
     shelf.originals.adopt(sha256, path)
+    _record(shelf, sha256)
+
+
+def _record(shelf, sha256):
     with writing() as session:
-        session.add(Photo(sha256=sha256, bytes=len(data), kept_at=utc_text()))
+        size = shelf.originals.path(sha256).stat().st_size
+        session.add(Photo(sha256=sha256, bytes=size, kept_at=utc_text()))
 
 
 def _repainted(data, max_pixels):

@@ -10,6 +10,7 @@ from .clock import unix_now
 from .database import db, writing
 from .passwords import hash_password, outdated, password_fits
 from .people import person_facts, plain_login, remember_sign_in
+from .quarantine import take_in_anew
 from .tables import Attempts, Person, Session, SignIn
 
 FREE_ATTEMPTS = 5
@@ -39,7 +40,8 @@ def sign_in(login, password, device, old_token=None):
             session.get_one(Person, person).password = fresh
         if old_token:
             session.execute(delete(Session).where(Session.token_hash == _hashed(old_token)))
-        remember_sign_in(session, person, device)
+        if remember_sign_in(session, person, device):
+            take_in_anew(session, person, device)
         session.add(Session(token_hash=_hashed(token), person=person, device=device, started_s=unix_now(),
                             seen_s=unix_now()))
     return token, person_facts(person)

@@ -80,16 +80,15 @@ def _refuse_foreign():
 
 
 def _own(origin):
-    return origin is not None and urlsplit(origin).netloc.lower() == request.host.lower()
+    try:
+        return origin is not None and urlsplit(origin).netloc.lower() == request.host.lower()
+    except ValueError:
+        return False
 
 
 def _on_this_machine():
-    name = urlsplit(f"//{request.host}").hostname or ""
-    return name == "localhost" or _is_loopback(name)
-
-
-def _is_loopback(name):
     try:
-        return ip_address(name).is_loopback
+        name = urlsplit(f"//{request.host}").hostname or ""
+        return name == "localhost" or ip_address(name).is_loopback
     except ValueError:
         return False
