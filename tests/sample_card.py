@@ -73,7 +73,8 @@ TEMPLATE = {
     "format": "1", "card": "mast", "title": "Mast, hub and stabilizer bar",
     "scope": "The mast from the gearbox to the hub, with splines, nut, hub, stabilizer bar, dampers and swash plate.",
     "inspection": "100-hour", "applies_to": "Invented two-place demo helicopter",
-    "cautions": ["Secure the blades before climbing."], "references": [],
+    "cautions": ["Secure the blades before climbing."],
+    "references": ["Invented maintenance manual, chapter 63, issue 4"],
     "zones": [{"zone": name, "title": title, "items": items} for name, title, items in ZONES],
 }
 

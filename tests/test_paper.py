@@ -78,8 +78,8 @@ def test_the_text_layer_says_everything_the_record_says(facts, pdf):
     paper = squeezed(text_of(pdf))
     missing = [text for entry in facts["entries"] for text in typed_texts(entry) if squeezed(text) not in paper]
     assert missing == []
-    card = [facts["card"]["number"], facts["card"]["title"], facts["card"]["revision"], *AIRCRAFT.values(),
-            facts["shop"]["name"], TEMPLATE["scope"], TEMPLATE["inspection"], "2026-11-25 07:30:00 UTC", "1234.5 h"]
+    card = [facts["card"]["number"], facts["card"]["title"], facts["card"]["revision"], facts["shop"]["name"],
+            *AIRCRAFT.values(), *TEMPLATE["references"], TEMPLATE["scope"], TEMPLATE["inspection"], "2026-11-25 07:30:00 UTC", "1234.5 h"]
     assert [text for text in card if squeezed(text) not in paper] == []
     for zone in TEMPLATE["zones"]:
         assert all(squeezed(item["title"] + item["do"]) in paper for item in zone["items"])
@@ -141,6 +141,7 @@ def test_the_metadata_declares_pdf_a_3u_and_pdf_ua_1(pdf):
     assert b"http://www.aiim.org/pdfa/ns/extension/" in packet
     assert metadata["dc:title"] == str(document.docinfo.Title)
     assert document.Root.OutputIntents[0].S == "/GTS_PDFA1"
+    assert document.check_pdf_syntax() == []
     assert document.trailer.ID is not None and "/Encrypt" not in document.trailer
 
 
@@ -230,7 +231,7 @@ def test_a_disapproval_prints_its_list_of_discrepancies():
     walk.approve("disapproval", listed=[{"item": "tube_seal", "what": "Seal weeps", "where": "lip"}])
     html = paper_html(walk.facts())
     assert "Disapproved for return to service" in html
-    assert "1.4 Bearing seal: Seal weeps Where: lip" in html
+    assert "1.4 Bearing seal: Seal weeps (lip)" in html
     assert "Not corrected" in html and "Not inspected again" in html
 
 
@@ -241,6 +242,24 @@ def test_the_paper_shows_where_the_phone_computed_something_else():
     html = paper_html(walk.facts())
     assert "(the phone had computed 999.00 in-lbf)" in html
     assert "Attention: the phone had computed another value" in html
+
+
+def test_a_photo_that_two_entries_name_is_printed_once_with_both_captions():
+    walk = Walk()
+    photo = walk.photo(20, "before")
+    first = walk.result("tube_surface", photos=[photo])
+    walk.result("tube_surface", photos=[{**photo, "caption": "after"}], supersedes=[first], author=TEO)
+    html = paper_html(walk.facts())
+    assert html.count("<img") == 1
+    assert "item 1.1: before<br>Orla Quill" in html and "item 1.1: after<br>Teo Marsh" in html
+
+
+def test_a_photo_that_has_not_arrived_is_told():
+    walk = Walk()
+    walk.result("tube_surface", photos=[walk.photo(20, "left")])
+    walk.photos.clear()
+    html = paper_html(walk.facts())
+    assert "had not arrived" in html and "<img" not in html
 
 
 def test_a_reading_outside_its_limits_says_so():
@@ -292,7 +311,16 @@ def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
     document = pikepdf.open(io.BytesIO(made))
     assert list(document.attachments) == [RECORD_NAME]
     assert [page for page in document.pages if "/Annots" in page] == []
+    assert missing_glyphs(document) == []
     assert caplog.records == []
+
+
+def missing_glyphs(document):
+    """Glyph 0 (.notdef) in shown text, which ISO 19005-3, 6.2.11.8 forbids."""
+    return [piece for page in document.pages for operands, operator in pikepdf.parse_content_stream(page)
+            if str(operator) == "TJ" for piece in operands[0]
+            if isinstance(piece, pikepdf.String) and b"\0\0" in
+            [bytes(piece)[index : index + 2] for index in range(0, len(bytes(piece)), 2)]]
 
 
 def test_a_character_without_a_glyph_is_printed_as_its_number():

@@ -85,6 +85,17 @@ def test_it_certifies_and_forbids_every_change(sealed):
     assert str(signature.SubFilter) == "/ETSI.CAdES.detached"
 
 
+def test_the_seals_field_is_one_that_pdf_a_and_pdf_ua_allow(sealed):
+    # ISO 19005-3, 6.3.2: print flag set, hidden flags clear; ISO 14289-1, 7.18.1: outside the crop box needs no tag.
+    document = pikepdf.open(io.BytesIO(sealed))
+    (widget,) = [note for page in document.pages for note in page.get("/Annots", [])]
+    assert widget.F & 0b100 and not widget.F & 0b100011
+    left, bottom, right, top = map(float, widget.Rect)
+    assert (right - left, top - bottom) == (0, 0) and right < 0 and top < 0
+    assert "/NeedAppearances" not in document.Root.AcroForm and len(document.trailer.ID) == 2
+    assert document.check_pdf_syntax() == []
+
+
 def test_sealing_leaves_the_paper_and_its_metadata_as_they_were(paper, sealed):
     assert sealed.startswith(paper)
     with pikepdf.open(io.BytesIO(paper)) as before, pikepdf.open(io.BytesIO(sealed)) as after:

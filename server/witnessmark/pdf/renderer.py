@@ -17,6 +17,8 @@ LOG = logging.getLogger(__name__)
 PAPERS_PER_CHILD = 40
 SECONDS = 60
 SECONDS_TO_START = 60
+# A tenth of what was measured: a card with very many photos must get its paper on a slow machine too.
+PHOTOS_A_SECOND = 4
 # The package's own __init__ wires the whole server. The child, which may be taken over by what it parses, gets an empty
 # package of that name instead: no database, no web, no seal in its memory, and it starts in half the time.
 START = """
@@ -54,10 +56,12 @@ class Renderer:
         Raises RenderFailed when the child refuses, dies or takes too long. Never touches the network.
         """
         names = sorted(photos)
-        head = {"photos": names, "attachment_name": attachment_name, "processor_seconds": self._processor_seconds}
+        more = len(names) // PHOTOS_A_SECOND
+        head = {"photos": names, "attachment_name": attachment_name,
+                "processor_seconds": self._processor_seconds + more}
         blobs = [html.encode(), attachment, *(photos[name] for name in names)]
         with self._lock:
-            answer, parts = self._ask(head, blobs)
+            answer, parts = self._ask(head, blobs, self._seconds + more)
         if not answer["done"]:
             raise RenderFailed(answer["why"])
         for complaint in answer["complaints"]:
@@ -79,14 +83,14 @@ class Renderer:
         """What the warm child said of itself: {"network_cut", "limited"}, or None."""
         return self._child.confinement if self._child else None
 
-    def _ask(self, head, blobs):
+    def _ask(self, head, blobs, seconds):
         child = self._child = self._child or _Child()
         try:
-            answer, parts = child.ask(head, blobs, self._seconds)
+            answer, parts = child.ask(head, blobs, seconds)
         except (BrokenFrame, OSError) as error:
             late, code = child.late, child.end()
             self._child = None
-            why = f"took longer than {self._seconds} s" if late else f"ended unexpectedly (exit {code}: {error})"
+            why = f"took longer than {seconds} s" if late else f"ended unexpectedly (exit {code}: {error})"
             raise RenderFailed(f"The rendering process {why}. Nothing is lost; the paper is made again.") from error
         if child.papers >= self._papers_per_child:
             self._end_child()

@@ -73,7 +73,6 @@ def _row(item, found, entries, line):
         "after_correction": once_failed and found["status"] == "passed",
         "countersignature": {"given": "Countersigned", "needed": "Not countersigned"}.get(
             found["countersignature"], "Countersigned" if countersigned else ""),
-        "reason": item["countersign"]["reason"] if item["countersign"]["needed"] else "",
         "problems": [SHOWN_PROBLEMS[code] for code in found["problems"]],
         "missing": found["missing"],
         "entries": [line(id) for id in found["history"] if id in found["heads"]],
@@ -157,13 +156,13 @@ def _by_person(meaning, ids, entries, numbers):
 
 
 def _photos(facts, state, entries, numbers):
-    """Every photo that an entry names, once, in card order, numbered from 1."""
+    """Every photo that an entry names, once, in card order, numbered from 1, with all who named it."""
     found = {}
     for id in _in_card_order(state, entries):
         payload = entries[id]["payload"]
         for photo in payload["body"].get("photos", []):
-            found.setdefault(photo["sha256"], {
-                "sha256": photo["sha256"], "caption": photo["caption"], "item": numbers.get(payload["item"], ""),
-                "by": payload["author"]["name"], "at": shown_time(payload["claimed_at"]),
-                "here": photo["sha256"] in facts["photos"], "number": len(found) + 1})
+            plate = found.setdefault(photo["sha256"], {"sha256": photo["sha256"], "number": len(found) + 1, "named": [],
+                                                       "here": photo["sha256"] in facts["photos"]})
+            plate["named"].append({"caption": photo["caption"], "item": numbers.get(payload["item"], ""),
+                                   "by": payload["author"]["name"], "at": shown_time(payload["claimed_at"])})
     return list(found.values())

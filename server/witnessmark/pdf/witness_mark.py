@@ -46,5 +46,5 @@ def witness_mark(status, countersigned=False):
     """The mark of an item `status` (a key of WORDS) as safe SVG markup with its meaning as title."""
     second = Markup(CROSSING) if countersigned else ""
     title = "Witness mark: " + WORDS[status].lower() + (", countersigned" if countersigned else "")
-    return Markup('<svg class="mark" viewBox="0 0 48 48" width="48" height="48"><title>{}</title>{}{}{}</svg>').format(
+    return Markup('<svg class="mark" viewBox="2 2 44 44" width="44" height="44"><title>{}</title>{}{}{}</svg>').format(
         title, Markup(HEAD), second, Markup(STRIPES[status]))
