@@ -24,6 +24,7 @@ class ReleasePage extends LitElement {
     view: { state: true },
     hours: { state: true },
     disapproving: { state: true },
+    anew: { state: true },
     busy: { state: true },
     problem: { state: true },
   };
@@ -64,9 +65,16 @@ class ReleasePage extends LitElement {
 
   earlier() {
     const { state, entries } = this.view;
-    return state.approvals.map(({ id, kind, standing }) => html`
-      <p class="who"><strong>${kind_words(kind)}</strong> by ${author_words(entries.get(id).author)}, ${time_words(entries.get(id).claimed_at)}.
-        ${standing ? "It stands." : "The card has changed since."}</p>`);
+    return state.approvals.map(({ id, kind, standing }) => {
+      const { author, body, claimed_at } = entries.get(id);
+      return html`
+        <article class="entry ${kind}"><p class="verdict-words">${kind_words(kind)}
+            <span class="quiet">${standing ? "stands" : "the card has changed since"}</span></p>
+          <p class="who">${author_words(author)}<br>${time_words(claimed_at)}</p>
+          <p>${body.statement}</p>
+          <p>Total time of the airframe: ${body.times.airframe?.value} ${body.times.airframe?.unit}</p>
+          ${this.listed(body.discrepancies)}</article>`;
+    });
   }
 
   covered() {
@@ -102,6 +110,11 @@ class ReleasePage extends LitElement {
       <button type="button" class="sign ${kind}" ?disabled=${this.busy} @click=${() => this.sign(kind)}>${words}</button>`;
   }
 
+  listed(discrepancies) {
+    return discrepancies.length ? html`<ol>${discrepancies.map(({ item, what, where }) => html`
+      <li><strong>${find_item(this.view, item).item.title}:</strong> ${what} (${where})</li>`)}</ol>` : nothing;
+  }
+
   disapproval() {
     const listed = open_discrepancies(this.view);
     if (!this.disapproving) {
@@ -111,27 +124,34 @@ class ReleasePage extends LitElement {
     return html`
       <section class="found"><h2>Disapprove</h2>
         <p>The list of discrepancies that goes with it:</p>
-        ${listed.length ? html`<ol>${listed.map(({ item, what, where }) => html`
-          <li><strong>${find_item(this.view, item).item.title}:</strong> ${what} (${where})</li>`)}</ol>`
+        ${listed.length ? this.listed(listed)
           : html`<p>No item has failed. Record what makes the aircraft unairworthy as a fail first.</p>`}
         ${listed.length ? this.signing("disapproval", "Sign the disapproval") : nothing}</section>`;
+  }
+
+  to_sign() {
+    const { state } = this.view;
+    if (!may(session.person.roles, "release")) return html`<p class="told">Only an inspector signs here. Hand over to one.</p>`;
+    if (state.approvals.some(({ standing }) => standing) && !this.anew) {
+      return html`<button type="button" @click=${() => { this.anew = true; }}>Sign anew, in its place</button>`;
+    }
+    return html`
+      ${this.time()} ${this.covered()}
+      ${state.stops.length || this.disapproving ? nothing : this.signing("release", "Approve for return to service")}
+      ${this.disapproval()}`;
   }
 
   render() {
     const { view } = this;
     if (!view?.template) return html`<p class="quiet">Opening the card …</p>`;
     const { card, state } = view;
-    const open = state.stops.length > 0;
     return html`
       ${page_head({ back: `#/card/${this.card_id}`, back_words: card_line(view),
         above: card.title, title: "Release" })}
       <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong></p>
       ${this.earlier()}
-      ${open ? this.stops() : nothing}
-      ${may(session.person.roles, "release") ? html`
-        ${this.time()} ${this.covered()}
-        ${open || this.disapproving ? nothing : this.signing("release", "Approve for return to service")}
-        ${this.disapproval()}` : html`<p class="told">Only an inspector signs here. Hand over to one.</p>`}`;
+      ${state.stops.length ? this.stops() : nothing}
+      ${this.to_sign()}`;
   }
 }
 
