@@ -86,3 +86,6 @@ def main():
     except MemoryError:
         traceback.print_exc()
         os._exit(12)
+    except BrokenPipeError:
+        # The server was stopped in the middle of a paper, which it makes again at its next start.
+        os._exit(0)
