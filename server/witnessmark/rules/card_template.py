@@ -71,29 +71,27 @@ def _card_name(place, file_name):
 
 
 def _zones(place):
-    zones = [_zone(at) for at in place.places(1, 20)]
-    _each_once(place, "zone", zones)
-    _each_once(place, "item", [item for zone in zones if zone for item in zone["items"] or []])
-    return zones
+    zone_names, item_names = {}, {}
+    return [_zone(at, zone_names, item_names) for at in place.places(1, 20)]
 
 
-def _zone(place):
+def _zone(place, zone_names, item_names):
     members = place.members("zone")
     if members is None:
         return None
-    zone = {"zone": members.take("zone", lambda at: at.identifier()),
+    zone = {"zone": members.take("zone", lambda at: at.identifier(zone_names)),
             "title": members.take("title", lambda at: at.text(80)),
-            "items": members.take("items", lambda at: [_item(one) for one in at.places(1, 40)])}
+            "items": members.take("items", lambda at: [_item(one, item_names) for one in at.places(1, 40)])}
     members.done()
     return zone
 
 
-def _item(place):
+def _item(place, item_names):
     members = place.members("item")
     if members is None:
         return None
     item = {
-        "item": members.take("item", lambda at: at.identifier()),
+        "item": members.take("item", lambda at: at.identifier(item_names)),
         "title": members.take("title", lambda at: at.text(80)),
         "cautions": members.take("cautions", lambda at: at.texts(400), []),
         "do": members.take("do", lambda at: at.text(400)),
@@ -115,7 +113,7 @@ def _photo(place):
     photo = {"rule": members.take("rule", lambda at: at.one_of(PHOTO_RULES)),
              "of": members.take("of", lambda at: at.text(200), None)}
     members.done()
-    if photo["rule"] not in (None, "none") and photo["of"] is None:
+    if photo["rule"] not in (None, "none") and not members.has("of"):
         place.fault("it does not say what to photograph.", "`of: ` and what the picture must show")
     return photo
 
@@ -127,18 +125,11 @@ def _countersign(place):
     countersign = {"needed": members.take("needed", lambda at: at.yes_no()),
                    "reason": members.take("reason", lambda at: at.text(400), None)}
     members.done()
-    if countersign["needed"] and countersign["reason"] is None:
+    if countersign["needed"] and not members.has("reason"):
         place.fault("it does not say why a second person is needed.", "`reason: ` and what happens if it is wrong")
     return countersign
 
 
 def _fields(place):
-    fields = [read_field(at) for at in place.places(1, 12)]
-    _each_once(place, "field", fields)
-    return fields
-
-
-def _each_once(place, key, members):
-    names = [member[key] for member in members if member and member[key]]
-    for name in sorted({name for name in names if names.count(name) > 1}):
-        place.fault(f"the {key} \"{name}\" stands twice.", f"another name for one of them: each {key} needs its own")
+    names = {}
+    return [read_field(at, names) for at in place.places(1, 12)]

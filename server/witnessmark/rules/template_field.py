@@ -8,13 +8,16 @@ KINDS = ("measure", "run_out", "torque", "choice", "text")
 NUMERIC = ("measure", "run_out", "torque")
 
 
-def read_field(place):
-    """A field as canonical JSON, or None after noting faults. See `card_template` for the shape."""
+def read_field(place, names):
+    """A field as canonical JSON, or None after noting faults; `names` holds those of the item's fields so far.
+
+    See `card_template` for the shape.
+    """
     members = place.members("field")
     if members is None:
         return None
     field = {
-        "field": members.take("field", lambda at: at.identifier()),
+        "field": members.take("field", lambda at: at.identifier(names)),
         "kind": members.take("kind", lambda at: at.one_of(KINDS)),
         "title": members.take("title", lambda at: at.text(80)),
         "unit": members.take("unit", lambda at: at.one_of(tuple(UNITS)), None),
@@ -30,7 +33,7 @@ def read_field(place):
     _check_unit(field, members)
     _check_stations(field, members)
     _check_choice(field, members)
-    if (field["limits"] or field["acceptable"]) and not field["source"]:
+    if (field["limits"] or field["acceptable"]) and not members.has("source"):
         members.fault("a limit stands without its source.", "`source: ` and where the limit comes from")
     return field
 
@@ -57,7 +60,7 @@ def _decimal(place):
 
 
 def _check_unit(field, members):
-    if field["kind"] in NUMERIC and not field["unit"] and "unit" not in members.node.value:
+    if field["kind"] in NUMERIC and not members.has("unit"):
         members.fault(f"a {field['kind']} has no unit.", "`unit: ` and one of: " + ", ".join(UNITS))
     if field["kind"] in ("choice", "text") and (field["unit"] or field["limits"]):
         members.fault(f"a {field['kind']} cannot have a unit or limits.", "the field without them")
@@ -79,7 +82,7 @@ def _check_choice(field, members):
         if field["options"] or field["acceptable"]:
             members.fault(f"a {field['kind']} cannot have options.", "the field without them, or `kind: choice`")
         return
-    if not field["options"] and "options" not in members.node.value:
+    if not members.has("options"):
         members.fault("a choice has no options.", "`options: ` and a list of 2 to 12 texts")
     for value in field["acceptable"]:
         if value is not None and value not in field["options"]:

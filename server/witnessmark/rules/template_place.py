@@ -3,10 +3,10 @@
 import re
 import unicodedata
 
-from .template_text import Node
+from .template_text import code_point, hidden, shown
 
 IDENTIFIER = re.compile(r"[a-z][a-z0-9_]{0,39}\Z")
-UNPRINTABLE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029\ufeff]")
+BLANKS = re.compile(r"[ \n\u00a0\u1680\u2000-\u200a\u202f\u205f\u3000]+")
 MISSING = object()
 
 
@@ -32,7 +32,7 @@ class Place:
         trail = self.trail
         named = self.node.value.get(name_key)
         if named is not None and isinstance(named.value, str):
-            trail = [*trail, f"{name_key} {named.value[:40]}"]
+            trail = [*trail, f"{name_key} {shown(named.value, 40)}"]
         return Members(self.node, trail, self.faults)
 
     def text(self, most, least=1):
@@ -40,31 +40,39 @@ class Place:
         value = self.node.value
         if not isinstance(value, str):
             return self.fault("a list or a group of keys stands where text belongs.", "one line of text")
-        value = unicodedata.normalize("NFC", " ".join(value.split()))
-        if UNPRINTABLE.search(value):
-            return self.fault(f"{quoted(self.node)} holds an unprintable character.", "plain text")
+        if hidden(value):
+            return self.fault(f"{quoted(self.node)} holds {code_point(hidden(value))}, which does not show.",
+                              "the text without that character")
+        value = unicodedata.normalize("NFC", BLANKS.sub(" ", value).strip(" "))
         if not least <= len(value) <= most:
             return self.fault(f"{quoted(self.node)} has {len(value)} characters.", f"{least} to {most} characters")
         return value
 
-    def identifier(self):
-        """A name for programs, such as tube_surface."""
+    def identifier(self, taken=None):
+        """A name for programs, such as tube_surface; `taken` holds the names of its kind so far, with their lines."""
         value = self.node.value
         if not isinstance(value, str) or not IDENTIFIER.match(value):
             return self.fault(f"{quoted(self.node)} cannot be a name.",
                               "small letters, digits and underscores, a letter first, at most 40")
+        if taken is not None and value in taken:
+            return self.fault(f"{quoted(self.node)} stands twice, first in line {taken[value]}.",
+                              f"another name for one of them: each {self.key} needs its own")
+        if taken is not None:
+            taken[value] = self.node.line
         return value
 
     def one_of(self, choices):
         """One of the texts `choices`."""
         value = self.node.value
         if not isinstance(value, str) or value not in choices:
-            return self.fault(f"{quoted(self.node)} is not one we know.", "one of: " + ", ".join(choices))
+            return self.fault(f"{quoted(self.node)} is not a {self.key} we know.", "one of: " + ", ".join(choices))
         return value
 
     def yes_no(self):
         """True for yes, False for no."""
-        return {"yes": True, "no": False, None: None}[self.one_of(("yes", "no"))]
+        if self.node.value not in ("yes", "no"):
+            return self.fault(f"{quoted(self.node)} is neither yes nor no.", "one of: yes, no")
+        return self.node.value == "yes"
 
     def places(self, least, most):
         """The Places of a list's members."""
@@ -73,7 +81,7 @@ class Place:
             return []
         count = len(self.node.value)
         if not least <= count <= most:
-            self.fault(f"there are {count} members.", f"{least} to {most} of them")
+            self.fault(f"the number of members is {count}.", f"{least} to {most} of them")
         return [Place(node, self.trail, self.faults, self.key) for node in self.node.value]
 
     def texts(self, longest, least=0, most=12):
@@ -99,12 +107,17 @@ class Members:
             return self.fault(f"the key {key} is missing.", f"`{key}: ` and its value")
         return default
 
+    def has(self, key):
+        """Whether the key stands there, whatever its value."""
+        return key in self.node.value
+
     def done(self):
         """Refuse the keys that nobody took."""
         for key, node in self.node.value.items():
             if key not in self.taken:
                 place = Place(node, self.trail, self.faults)
-                place.fault(f"the key \"{key[:40]}\" does not belong here.", "one of: " + ", ".join(self.taken))
+                place.fault(f"the key \"{shown(key, 40)}\" does not belong here.", "one of: " + ", ".join(self.taken),
+                            node.key_line)
 
     def fault(self, found, advice):
         """Note a fault of the mapping as a whole; returns None."""
@@ -113,7 +126,6 @@ class Members:
 
 def quoted(node):
     """What stands there, short enough for a sentence."""
-    if isinstance(node, Node) and isinstance(node.value, str):
-        shown = "".join(character if character.isprintable() else "?" for character in node.value)
-        return f"\"{shown[:60]}{'…' if len(shown) > 60 else ''}\""
+    if isinstance(node.value, str):
+        return f"\"{shown(node.value)}\""
     return "a list" if isinstance(node.value, list) else "a group of keys"
