@@ -11,11 +11,11 @@ from xml.sax.saxutils import escape
 
 from .frames import BrokenFrame, read_frame, write_frame
 from .glyphs import FONTS
-from .render_child import PROCESSOR_SECONDS
 
 LOG = logging.getLogger(__name__)
 PAPERS_PER_CHILD = 40
 SECONDS = 60
+PROCESSOR_SECONDS = 30
 SECONDS_TO_START = 60
 # A tenth of what was measured: a card with very many photos must get its paper on a slow machine too.
 PHOTOS_A_SECOND = 4
@@ -80,7 +80,7 @@ class Renderer:
 
     @property
     def confinement(self):
-        """What the warm child said of itself: {"network_cut", "limited"}, or None."""
+        """What the warm child said of itself: {"network_cut", "limited", "files_given_up"}, or None."""
         return self._child.confinement if self._child else None
 
     def _ask(self, head, blobs, seconds):
