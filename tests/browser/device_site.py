@@ -89,7 +89,9 @@ def handler_of(site):
             path = self.path.split("?")[0]
             site.asked.append(path)
             if site.hanging.is_set():
-                site.released.wait(120)
+                while site.hanging.is_set() and not site.released.wait(0.1):
+                    pass
+                self.close_connection = True
                 return
             status, kind, body = site.answer(path)
             self.send_response(status)

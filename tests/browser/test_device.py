@@ -285,6 +285,16 @@ def test_unsent_work_can_be_exported_whole(phone):
     assert photos == [(taken["sha256"], body)]
 
 
+def test_a_server_that_accepts_and_never_answers_is_given_up(phone, site):
+    phone.page.evaluate("async () => { window.api = await import('/repo/client/device/api.js'); }")
+    site.hanging.set()
+    code = phone.page.evaluate("""async () => {
+      return api.ask("POST", "/api/sync", { json: {}, patience: 200 }).catch((error) => error.code);
+    }""")
+    site.hanging.clear()
+    assert code == "server_unreachable"
+
+
 SIMULATION = """async (seeds) => {
   const { simulate } = await import("/repo/tests/device/simulation.js");
   const { MemoryStore } = await import("/repo/tests/device/memory_store.js");

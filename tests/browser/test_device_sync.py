@@ -156,6 +156,8 @@ def test_a_restored_backup_is_filled_again_from_the_phones(phone, server, app, c
     assert one.evaluate(SYNC)["state"] == "signed_out"
     for page, login in ((one, "maria"), (two, "tom")):
         page.evaluate("([login, password]) => session.sign_in(login, password)", [login, cast.PASSWORD])
+    # Even when the phone that only holds copies comes first.
+    two.evaluate(SYNC)
     assert one.evaluate(SYNC) == AGREED
     ids = [id_ for id_, _ in one.evaluate(STATES, card["card"])]
     on_server = one.evaluate("async (card) => (await api.card_on_server(card)).entries.map(({ id }) => id).sort()",
@@ -171,6 +173,36 @@ def copy_data(app, source, target):
         db.engine.dispose()
     shutil.rmtree(target, ignore_errors=True)
     return shutil.copytree(source, target)
+
+
+def test_a_kept_entry_is_sent_by_itself_and_when_the_network_returns(phone, server, card):
+    page = phone()
+    page.evaluate("() => syncer.start()")
+    settled = "([state, unsent]) => syncer.status.state === state && syncer.status.unsent === unsent"
+    page.wait_for_function(settled, arg=["idle", 0])
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    page.wait_for_function("() => syncer.status.last_sync_at && syncer.status.unsent === 0")
+    assert [state for _, state in page.evaluate(STATES, card["card"])] == ["sent"]
+    server.stop()
+    page.evaluate("(card) => passes(card, 'boom')", card)
+    page.wait_for_function(settled, arg=["offline", 1])
+    assert page.evaluate("() => syncer.status.oldest_unsent_at") == "2026-11-25T08:00:00Z"
+    server.start()
+    page.evaluate("() => dispatchEvent(new Event('online'))")
+    page.wait_for_function(settled, arg=["idle", 0])
+
+
+def test_two_windows_sync_at_once_and_agree(phone, card):
+    page = phone()
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    other = page.phone.context.new_page()
+    other.goto(page.url)
+    other.evaluate(LOAD)
+    for window in (page, other):
+        window.evaluate("() => { window.synced = syncer.now(); }")
+    for window in (page, other):
+        window.evaluate("() => synced")
+    assert page.evaluate(SYNC) == other.evaluate(SYNC) == AGREED
 
 
 def test_what_the_server_refuses_stays_on_the_phone_with_the_reason(phone, app, card):
