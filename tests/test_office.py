@@ -146,6 +146,27 @@ def test_a_rendering_that_fails_is_told_and_tried_again(app, office, browser, ca
     assert paper_of(app, office, card)["ready"]
 
 
+class Faulty(Broken):
+    """A renderer with a fault that only one card brings out."""
+
+    def render(self, html, *asked):
+        if "WC-0001" in html:
+            raise ZeroDivisionError
+        return self._renderer.render(html, *asked)
+
+
+def test_a_fault_in_one_card_does_not_keep_back_the_paper_of_another(app, office, browser, card, caplog):
+    office._renderer = Faulty(office._renderer)
+    with app.app_context():
+        other = cards.issue(card["revision"], card["aircraft"]["registration"], card["times"], card["issued_by"])
+    for one in (card, other):
+        release(walk(browser, one), one)
+    ((waiting, sentence),) = office.make_due_papers()
+    assert waiting == card["card"] and "fault in the program" in sentence
+    assert "ZeroDivisionError" in caplog.text
+    assert not paper_of(app, office, card)["ready"] and paper_of(app, office, other)["ready"]
+
+
 def test_a_kick_makes_papers_in_the_background(app, office, browser, card):
     release(walk(browser, card), card)
     for _ in range(5):

@@ -1,13 +1,18 @@
 """The office: makes each paper that is due once, seals it and hands it to the records, which keep it for ever."""
 
+import logging
 import threading
 from collections import namedtuple
+from concurrent.futures import ThreadPoolExecutor
 
 from ..records import cards, papers, people, photos
 from .paper import RECORD_NAME, paper_html, record_bytes
 from .renderer import Renderer, RenderFailed
 from .seal import seal
 
+LOG = logging.getLogger(__name__)
+FAULT = ("The paper could not be made because of a fault in the program, which the server's log describes. Nothing is "
+         "lost: it is tried again after the next sync. Show the log to whoever looks after the server.")
 NOT_APPROVED = "The paper is made when the card is released or disapproved."
 BEING_MADE = "The paper is being made. Look again in a few seconds."
 NO_LONGER_COVERED = "Entries arrived that the release does not cover. The paper is made when the card is released anew."
@@ -46,8 +51,12 @@ class Office:
 
     def make_due_papers(self):
         """Make every paper that is due, now. Returns [Waiting(card, sentence)] for those that cannot be made yet."""
-        with self._making, self._app.app_context():
-            return [Waiting(card, sentence) for card in papers.due() if (sentence := self._make(card))]
+        with self._app.app_context():
+            due = papers.due()
+        # A future holds whatever goes wrong with one card; raised here, it would keep back the papers of all others.
+        with ThreadPoolExecutor(1) as hand:
+            tried = {card: hand.submit(self.make_paper, card) for card in due}
+        return [Waiting(card, sentence) for card, future in tried.items() if (sentence := self._outcome(card, future))]
 
     def make_paper(self, card):
         """Make the papers of one card, now. Returns None, or the sentence that says what it waits for."""
@@ -63,6 +72,14 @@ class Office:
             return {"ready": True, "sha256": newest["sha256"], "sentence": None}
         sentence = self._failed.get(card) or _waits_for(facts) or BEING_MADE
         return {"ready": False, "sha256": None, "sentence": sentence}
+
+    def _outcome(self, card, future):
+        fault = future.exception()
+        if fault is None:
+            return future.result()
+        LOG.error("The paper of card %s could not be made.", card, exc_info=fault)
+        self._failed[card] = FAULT
+        return FAULT
 
     def _work(self):
         while True:
