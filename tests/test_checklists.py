@@ -10,6 +10,12 @@ from witnessmark.rules.card_template import load_template
 FILES = sorted(bundled("checklists").glob("*.yaml"))
 FOUR = {"mast", "mounts", "blades", "fuel"}
 # FAA Human Factors Guide ch. 6; Degani & Wiener guideline 1: a response names the state, never "checked" or "set".
+# AC 43.13-1B Table 7-1, page 7-9: recommended torque, in-lbf, fine thread, nuts loaded in tension.
+TABLE_7_1 = {"10-32": ("20", "25"), "1/4-28": ("50", "70"), "5/16-24": ("100", "140"), "3/8-24": ("160", "190"),
+             "7/16-20": ("450", "500"), "1/2-20": ("480", "690")}
+# One action a step (common practice, no source): the words that start a second one. Watching is not an action.
+SECOND_ACTION = re.compile(r"(,|;|\.|\band|\bthen) (take|tie|write|read|compare|record|open|close|clean|wash|dry|fit|"
+                           r"paint|search|measure|wait|inspect|tighten|refit|put|cut|repeat)\b")
 EMPTY_WORDS = re.compile(r"^(checked|set|ok|okay|good|normal)\.?$", re.IGNORECASE)
 
 
@@ -63,9 +69,26 @@ def test_tools_and_rags_are_accounted_for_in_the_last_zone(card):
 
 def test_an_invented_limit_says_so_and_defers_to_the_manufacturer(card):
     sources = {field["source"] for item in items(card) for field in item["fields"] if field["source"]}
-    named = ("manufacturer's current instructions govern", "manual govern",
-             "manual's amount governs", "AC 43.13-1B", "AC 20-125")
+    named = ("manufacturer's current instructions govern", "placard and flight manual govern", "AC 43.13-1B par. ")
     assert [source for source in sources if not any(name in source for name in named)] == []
+
+
+def test_a_torque_from_the_table_is_the_printed_one_and_names_its_condition(card):
+    fields = [field for item in items(card) for field in item["fields"] if "Table 7-1" in (field["source"] or "")]
+    for field in fields:
+        size = re.search(r"Table 7-1, (\S+), tension nut", field["source"]).group(1)
+        assert (field["limits"]["min"], field["limits"]["max"], field["unit"]) == (*TABLE_7_1[size], "in-lbf")
+        assert "oil-free cadmium-plated threads where no specific torque is published" in field["source"]
+        assert "friction drag taken off" in field["title"]
+
+
+def test_a_step_is_one_action(card):
+    assert [item["do"] for item in items(card) if SECOND_ACTION.search(item["do"])] == []
+
+
+def test_tools_are_counted_before_the_work(card):
+    first = card["zones"][0]["items"]
+    assert [item["title"] for item in first if "counted in" in item["title"]] != []
 
 
 def test_the_mast_is_measured_at_eight_stations():
