@@ -170,6 +170,8 @@ def test_the_paper_is_tagged_with_language_title_headings_and_table_headers(pdf)
     assert all(after <= before + 1 for before, after in zip(levels, levels[1:], strict=False))
     cells = [node for tag, node in tags if tag == "/TD"]
     assert cells and all(len(node.A.Headers) >= 1 for node in cells)
+    # A value of the head is announced under its own name alone.
+    assert sum(len(node.A.Headers) == 1 for node in cells[:8]) == 8
 
 
 def test_every_figure_has_an_alternative_text(facts, pdf):
