@@ -191,3 +191,9 @@ def test_a_stranger_cannot_lock_a_person_out_of_their_own_phone(browser):
         attempt(stranger)
     assert code(attempt(stranger, password=PASSWORD)) == "sign_in_slow"
     assert attempt(own, password=PASSWORD).status_code == 201
+
+
+def test_the_cookie_outlives_the_death_of_the_browser(browser):
+    """A killed browser drops a cookie without an age, and unsent entries would wait for a password."""
+    answer = attempt(browser(None), password=PASSWORD)
+    assert "Max-Age=604800" in answer.headers["Set-Cookie"]

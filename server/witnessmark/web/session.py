@@ -1,6 +1,6 @@
 """Signing in on a phone, asking who is signed in, signing out."""
 
-from flask import jsonify, request
+from flask import current_app, jsonify, request
 
 from ..records import sessions
 from ..records.shop import shop
@@ -20,7 +20,9 @@ def sign_in(wanted):
     new_token, who = sessions.sign_in(wanted["login"], wanted["password"], wanted["device"], token())
     answer = jsonify({"person": who, "server": _server()})
     answer.status_code = 201
-    answer.set_cookie(cookie_name(), new_token, httponly=True, samesite="Strict", path="/",
+    # Without an age a browser forgets it when it is killed, and what was recorded offline would wait for a password.
+    age = current_app.extensions["witnessmark_settings"].session_hours * 3600
+    answer.set_cookie(cookie_name(), new_token, max_age=age, httponly=True, samesite="Strict", path="/",
                       secure=cookie_name() != PLAIN_COOKIE)
     return answer
 
