@@ -15,18 +15,27 @@ const STATE = {
   signed_out: "Sign in to send",
   refused: "The server refused some: look here",
 };
+const MINUTE = 60000;
+const DAY = 24 * 60 * MINUTE;
 const PHASE = { entries: "Sending entries", cards: "Comparing cards", photos: "Sending photos" };
 
-/** "3 entries and 1 photo unsent" for the status of the syncer. */
+/** "3 entries, 1 photo unsent" for the status of the syncer. */
 export function unsent_words({ unsent, photos_unsent }) {
   if (!unsent && !photos_unsent) return "Everything is on the server";
   const parts = [unsent && count_words(unsent, "entry", "entries"), photos_unsent && count_words(photos_unsent, "photo", "photos")];
-  return `${parts.filter(Boolean).join(" and ")} unsent`;
+  return `${parts.filter(Boolean).join(", ")} unsent`;
 }
 
-/** ", oldest 2 h", or nothing while nothing is unsent. `now` in milliseconds. */
+/** ", oldest 2 h", or nothing within the first minute. `now` in milliseconds. */
 export function oldest_words({ oldest_unsent_at }, now) {
-  return oldest_unsent_at ? `, oldest ${age_words(now - new Date(oldest_unsent_at))}` : "";
+  const age = oldest_unsent_at ? now - new Date(oldest_unsent_at) : 0;
+  return age < MINUTE ? "" : `, oldest ${age_words(age)}`;
+}
+
+/** The class of the line: nothing waits, something waits, something has waited for more than a day. */
+export function urgency({ unsent, photos_unsent, refused, oldest_unsent_at }, now) {
+  if (oldest_unsent_at && now - new Date(oldest_unsent_at) > DAY) return "waiting old";
+  return unsent + photos_unsent + refused > 0 ? "waiting" : "clear";
 }
 
 /** What the syncer does now, in words; empty when there is nothing to say. */
@@ -60,10 +69,9 @@ class UnsentLine extends LitElement {
 
   render() {
     const { status } = syncer;
-    const waiting = status.unsent + status.photos_unsent > 0;
     // The age stands outside the live regions: a screen reader need not hear every minute pass.
     return html`
-      <a href="#/phone" class=${waiting || status.refused ? "waiting" : "clear"}>
+      <a href="#/phone" class=${urgency(status, Date.now())}>
         <span class="dot" aria-hidden="true"></span>
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
           <span class="small"><span aria-live="polite">${sync_words(status)}</span>

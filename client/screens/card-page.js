@@ -14,6 +14,8 @@ import { StoreWatch, find_item, next_item, open_card } from "./open_card.js";
 import "../parts/caution-note.js";
 import "../parts/witness-mark.js";
 
+const ASK_AGAIN_MS = 3000;
+
 class CardPage extends LitElement {
   static properties = { card_id: { attribute: false }, view: { state: true }, last: { state: true },
     paper: { state: true } };
@@ -27,15 +29,23 @@ class CardPage extends LitElement {
     return this;
   }
 
+  disconnectedCallback() {
+    super.disconnectedCallback();
+    clearTimeout(this.timer);
+  }
+
   async read() {
     this.last = await last_items(this.card_id);
     this.view = await open_card(this.card_id);
     if (["released", "disapproved", "contested"].includes(this.view?.state?.status)) await this.ask_for_paper();
   }
 
+  /* The paper is made after the release has arrived: ask again by itself while this page is open. */
   async ask_for_paper() {
+    clearTimeout(this.timer);
     try {
       this.paper = (await card_on_server(this.card_id)).paper;
+      if (!this.paper.ready && this.isConnected) this.timer = setTimeout(() => this.ask_for_paper(), ASK_AGAIN_MS);
     } catch (refusal) {
       if (!refusal.sentence) throw refusal;
       this.paper = { ready: false, sentence: refusal.sentence };
