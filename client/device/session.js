@@ -22,17 +22,21 @@ const FACTS_OF_ONE_SERVER = ["head", "cursor", "server", "person", "last_items",
 class Session extends EventTarget {
   person = null;
   server = null;
+  #ending = Promise.resolve();
 
   async open() {
     const [person, server] = [await read_fact("person"), await read_fact("server")];
     this.person = person ?? null;
     this.server = server ?? null;
     addEventListener("online", () => this.#finishSignOut());
-    await this.#finishSignOut();
+    // Not waited for: a phone must start although the server is silent.
+    this.#finishSignOut();
     return this.person && { person: this.person, server: this.server };
   }
 
   async sign_in(login, password) {
+    // The answer to an older sign-out would take the new session's cookie away.
+    await this.#ending;
     const answer = await ask("POST", "/api/session", { json: { login, password, device: await device_id() } });
     await this.#refuseOtherServer(answer.server);
     await forget_fact("sign_out_owed");
@@ -77,18 +81,21 @@ class Session extends EventTarget {
   async #refuseOtherServer({ server }) {
     const held = await read_fact("server");
     if (!held || held.server === server) return;
-    await this.leave_server();
+    try {
+      await this.leave_server();
+    } catch (error) {
+      // With this session the syncer would offer one shop's entries to the other.
+      await endOnServer();
+      throw error;
+    }
   }
 
-  async #finishSignOut() {
-    if (!(await read_fact("sign_out_owed"))) return;
-    try {
-      await ask("DELETE", "/api/session");
-    } catch (error) {
-      if (error.code === "server_unreachable") return;
-      if (error.status !== 401) throw error;
-    }
-    await forget_fact("sign_out_owed");
+  #finishSignOut() {
+    this.#ending = this.#ending.then(async () => {
+      if (!(await read_fact("sign_out_owed"))) return;
+      if (await endOnServer()) await forget_fact("sign_out_owed");
+    });
+    return this.#ending;
   }
 
   #become(person, server) {
@@ -99,3 +106,14 @@ class Session extends EventTarget {
 }
 
 export const session = new Session();
+
+/** End the session on the server; whether it is ended there. Throws only what is a fault of ours. */
+async function endOnServer() {
+  try {
+    await ask("DELETE", "/api/session");
+    return true;
+  } catch (error) {
+    if (!error.sentence) throw error;
+    return error.status === 401;
+  }
+}

@@ -69,7 +69,7 @@ export class Syncer extends EventTarget {
       this.#again = false;
       this.#clearTimer();
       await this.#runOnce();
-    } while (this.#again && this.status.state === "idle");
+    } while (this.#again && this.status.state === "idle" && this.status.unsent + this.status.photos_unsent);
     this.#setTimer();
   }
 

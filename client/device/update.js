@@ -29,10 +29,11 @@ class Updates extends EventTarget {
   async start() {
     const workers = navigator.serviceWorker;
     if (!workers || this.#registration) return;
-    const hadController = Boolean(workers.controller);
+    let controlled = Boolean(workers.controller);
     workers.addEventListener("controllerchange", () => {
       // The very first worker takes over a page that is already its own version.
-      if (!this.#applying && hadController) this.dispatchEvent(new Event("taken"));
+      if (!this.#applying && controlled) this.dispatchEvent(new Event("taken"));
+      controlled = true;
     });
     const options = { scope: "/", updateViaCache: "none" };
     this.#registration = await workers.register(worker_url("/service_worker.js"), options);

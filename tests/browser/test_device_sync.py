@@ -192,6 +192,23 @@ def test_a_kept_entry_is_sent_by_itself_and_when_the_network_returns(phone, serv
     page.wait_for_function(settled, arg=["idle", 0])
 
 
+def test_a_photo_goes_on_from_what_the_server_has(phone, card):
+    page = phone()
+    sent = page.evaluate("""async ([card, body]) => {
+      const taken = await picture(body);
+      const buffer = await store.photo_bytes(taken.sha256);
+      await api.put_photo(taken.sha256, 0, taken.bytes, buffer.slice(0, 1000));
+      const wrong = await api.put_photo(taken.sha256, 5, taken.bytes, buffer.slice(5, 9)).catch((error) => error);
+      await passes(card, "boom", [taken]);
+      return [wrong.status, wrong.fields.received, taken.bytes];
+    }""", [card, base64.b64encode(cast.jpeg(1600, 1200)[0]).decode()])
+    assert sent[:2] == [409, 1000]
+    parts = []
+    page.on("request", lambda request: parts.append(request.url.split("?")[1]) if request.method == "PUT" else None)
+    assert page.evaluate(SYNC) == AGREED
+    assert parts == [f"offset=1000&bytes={sent[2]}"]
+
+
 def test_two_windows_sync_at_once_and_agree(phone, card):
     page = phone()
     page.evaluate("(card) => passes(card, 'surface')", card)
@@ -262,6 +279,7 @@ def test_another_server_gets_nothing_and_deletes_nothing_unsent(phone, app, card
       .then(() => "in", (error) => [error.code, error.sentence])"""
     code, sentence = page.evaluate(sign_in, cast.PASSWORD)
     assert code == "other_server" and "1 unsent" in sentence
+    assert page.evaluate(SYNC)["state"] == "signed_out", "nothing is offered to the wrong shop"
     assert page.evaluate("async () => (await store.unsent_facts()).unsent") == 1
     page.evaluate("() => session.leave_server({ exported: true })")
     assert page.evaluate(sign_in, cast.PASSWORD) == "in"
