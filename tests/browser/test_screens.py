@@ -88,7 +88,7 @@ def shop(tmp_path_factory):
     shop.stop()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture
 def card(shop):
     """A fresh mast card: its id."""
     office = Caller(shop, *MECHANIC)

@@ -1,0 +1,51 @@
+"""A phone: Chromium at 360 x 740 on a profile of its own, that can be killed and cold-started."""
+
+import os
+import signal
+from pathlib import Path
+
+ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+             "--disable-component-update", "--disable-sync"]
+
+
+class Phone:
+    """`page` is the open page; `violations` and `errors` collect what the page complained of."""
+
+    def __init__(self, playwright, profile, url, scheme="light"):
+        self.playwright, self.profile, self.url, self.scheme = playwright, profile, url, scheme
+        self.errors = []
+
+    def start(self, path=""):
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.profile), executable_path="/usr/bin/chromium", args=ARGUMENTS, headless=True,
+            viewport={"width": 360, "height": 740}, device_scale_factor=2, has_touch=True, color_scheme=self.scheme)
+        self.context.set_default_timeout(20000)
+        self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
+        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("console", lambda message: self.note(message))
+        self.page.goto(self.url + path)
+        return self.page
+
+    def note(self, message):
+        if message.type == "error" and "ERR_CONNECTION_REFUSED" not in message.text:
+            self.errors.append(message.text)
+
+    def kill(self):
+        """The battery dies: SIGKILL to every process of this profile, then Playwright is told."""
+        for pid in self.processes():
+            os.kill(pid, signal.SIGKILL)
+        self.context.close()
+
+    def close(self):
+        self.context.close()
+
+    def processes(self):
+        wanted = f"--user-data-dir={self.profile}".encode()
+        for entry in Path("/proc").iterdir():
+            if entry.name.isdigit():
+                try:
+                    words = (entry / "cmdline").read_bytes().split(b"\0")
+                except OSError:
+                    continue
+                if wanted in words and not any(word.startswith(b"--type=") for word in words):
+                    yield int(entry.name)
