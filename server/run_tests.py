@@ -79,7 +79,7 @@ def module_environment():
     if version < (22, 7):
         options += " --experimental-default-type=module --no-warnings"
     if version < (19, 0):
-        options += " --experimental-global-webcrypto"
+        options += " --experimental-global-webcrypto --experimental-global-customevent"
     return os.environ | {"NODE_OPTIONS": options.strip()}
 
 

@@ -19,8 +19,6 @@ SERVER_ONLY = {
     "template_field": "the fields of the same",
     "template_place": "where in the file, and what is wrong there",
     "template_text": "the YAML side of the same",
-    "template_field": "one field of an item, for card_template",
-    "template_place": "where in the file something is wrong, for card_template",
     "strict_json": "the phone refuses bad text by comparing it with its own canonical form",
 }
 TOP_LEVEL = {
