@@ -129,6 +129,26 @@ def test_work_done_without_a_server_arrives_and_reaches_the_other_phone(phone, s
     assert same is True
 
 
+def test_the_real_site_installs_whole_and_starts_without_its_server(chromium, server, tmp_path):
+    phone = Phone(chromium, tmp_path / "profile", server.url)
+    page = phone.start("/")
+    page.wait_for_function("() => navigator.serviceWorker.controller")
+    manifest = page.evaluate("async () => (await fetch('/shell-manifest.json', { cache: 'no-store' })).json()")
+    name, paths = page.evaluate("""async () => {
+      const [name, ...more] = await caches.keys();
+      const found = (await (await caches.open(name)).keys()).map(({ url }) => new URL(url).pathname);
+      return [[name, ...more].join(), found.sort()];
+    }""")
+    assert name == f"witnessmark-shell-{manifest['version']}"
+    assert paths == sorted(file["url"].removeprefix(".") for file in manifest["files"])
+    server.stop()
+    phone.close()
+    page = phone.start("/")
+    page.get_by_role("button", name="Sign in").wait_for()
+    assert phone.errors == []
+    phone.close()
+
+
 def test_an_agreed_phone_asks_one_question(phone, card):
     page = phone()
     page.evaluate("(card) => passes(card, 'surface')", card)
