@@ -87,6 +87,8 @@ class ItemPage extends LitElement {
 
   async go_on(kind) {
     const view = await open_card(this.card_id);
+    // Whoever has gone elsewhere meanwhile stays there.
+    if (!this.isConnected) return;
     const next = kind === "result" ? next_item(view, this.item_id) : this.item_id;
     location.hash = next ? `#/card/${this.card_id}/item/${next}` : `#/card/${this.card_id}`;
     if (next === this.item_id) {

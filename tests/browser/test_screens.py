@@ -93,8 +93,11 @@ def card(shop):
     """A fresh mast card: its id."""
     office = Caller(shop, *MECHANIC)
     mast = next(found for found in office.json("/api/templates")["templates"] if found["card"] == "mast")
-    wanted = {"revision": mast["revision"], "registration": "N0417W",
-              "times": {"airframe": {"value": "1234.5", "unit": "h"}}}
+    wanted = {
+        "revision": mast["revision"],
+        "registration": "N0417W",
+        "times": {"airframe": {"value": "1234.5", "unit": "h"}},
+    }
     return office.json("/api/cards", wanted)["card"]
 
 
@@ -174,7 +177,8 @@ def test_a_pass_is_refused_in_words_until_its_readings_are_there(phone, card):
     title = page.locator("torque-field legend").first.inner_text().strip()
     page.get_by_role("button", name="Pass").click()
     expect(page.locator(".thumb .problem").first).to_have_text(
-        f'"{title}" has no value yet. Type it before you pass the item.')
+        f'"{title}" has no value yet. Type it before you pass the item.'
+    )
     page.get_by_role("button", name="Fail").click()
     page.get_by_role("button", name="Record fail").click()
     expect(page.locator(".thumb .problem").first).to_have_text("Say what you found and where.")
