@@ -63,7 +63,7 @@ async function return_to_camera() {
   const slot = await pending_photo();
   if (!slot) return;
   await close_camera_slot();
-  say("The phone closed the app while the camera was open. Nothing typed is lost: take the photo again.");
+  say("The phone closed the app while the camera was open. Nothing typed is lost: take the photo again.", false);
   history.replaceState(null, "", `#/card/${slot.card}/item/${slot.item}`);
 }
 

@@ -21,7 +21,7 @@ export function field_frame(host, inputs, of = "") {
       <legend id=${`${field.field}-title`}>${field.title}
         ${field.required ? nothing : html`<span class="quiet">may stay empty</span>`}</legend>
       ${limits ? html`<p class="limits" id=${`${field.field}-limits`}>
-        <strong>${of}${limits}</strong> <span class="quiet">Source: ${field.source}</span></p>` : nothing}
+        ${of} <strong>${limits}</strong> <span class="quiet">Source: ${field.source}</span></p>` : nothing}
       ${inputs}
       ${field.tool ? tool_input(host) : nothing}
       ${verdict_line(field, judged(field, reading), limits)}

@@ -21,10 +21,11 @@ export function problem_note(sentences) {
   return html`<div role="alert">${said.map((sentence) => html`<p class="problem">${sentence}</p>`)}</div>`;
 }
 
-/** Say something that was done, on whatever page comes next: "Saved on this phone". */
-export function say(words) {
+/** Say something on whatever page comes next; `done` marks it as done: "Saved on this phone". */
+export function say(words, done = true) {
   const place = document.getElementById("said");
   place.textContent = words;
+  place.className = done ? "done" : "";
   clearTimeout(say.timer);
   say.timer = setTimeout(() => { place.textContent = ""; }, 6000);
 }

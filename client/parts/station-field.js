@@ -45,7 +45,7 @@ class StationField extends LitElement {
 
   render() {
     const stations = html`<div class="stations">${this.field.stations.map((name, index) => this.station(name, index))}</div>`;
-    return field_frame(this, [stations, this.total()], this.field.kind === "run_out" ? "Total: " : "Each: ");
+    return field_frame(this, [stations, this.total()], this.field.kind === "run_out" ? "Total:" : "Each:");
   }
 }
 

@@ -59,7 +59,7 @@ class TorqueField extends LitElement {
       limits: field.limits ? `${field.field}-limits` : undefined,
       change: (typed) => tell(this, with_value(reading, 0, typed)),
     });
-    return field_frame(this, [value, this.extension(), this.applied()], "At the fastener: ");
+    return field_frame(this, [value, this.extension(), this.applied()], "At the fastener:");
   }
 }
 

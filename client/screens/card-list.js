@@ -27,6 +27,9 @@ export function asks({ counts, status, items }, roles) {
   ].filter(Boolean);
 }
 
+/* Released cards stand last: nothing on them waits. */
+const is_closed = ({ state }) => Number(state?.status === "released");
+
 class CardList extends LitElement {
   static properties = { views: { state: true } };
 
@@ -42,7 +45,7 @@ class CardList extends LitElement {
   async read() {
     const known = await cards();
     const views = await Promise.all(known.map(({ card }) => open_card(card)));
-    this.views = views.sort((a, b) => (a.card.number < b.card.number ? 1 : -1));
+    this.views = views.sort((a, b) => is_closed(a) - is_closed(b) || (a.card.number < b.card.number ? 1 : -1));
   }
 
   card({ card, state }) {

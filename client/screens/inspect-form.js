@@ -10,8 +10,8 @@
 import { LitElement, html, live, nothing } from "../vendor/lit.js";
 import { fields } from "../parts/fields.js";
 import { problem_note } from "../parts/page_head.js";
+import { step_lines } from "../parts/step_lines.js";
 import { result_body, verdict_problems } from "./result_body.js";
-import "../parts/caution-note.js";
 import "../parts/photo-strip.js";
 import "../parts/verdict-bar.js";
 
@@ -75,17 +75,6 @@ class InspectForm extends LitElement {
         @input=${(event) => this.change({ [name]: event.target.value })}></textarea>`;
   }
 
-  step() {
-    const { item } = this;
-    return html`
-      <caution-note .cautions=${item.cautions}></caution-note>
-      <section class="step">
-        <h2>Do</h2><p class="do">${item.do}</p>
-        <h2>Look for</h2><ul>${item.look_for.map((sign) => html`<li>${sign}</li>`)}</ul>
-        <h2>Why</h2><p class="why">${item.why}</p>
-      </section>`;
-  }
-
   photo() {
     const { photo } = this.item;
     if (photo.rule === "none") return nothing;
@@ -111,7 +100,7 @@ class InspectForm extends LitElement {
     const change = (field, reading) => this.change({ readings: { ...draft.readings, [field]: reading } });
     const excused = draft.opened === "not_applicable";
     return html`
-      ${this.step()}
+      ${step_lines(item)}
       ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, change)}</section>` : nothing}
       ${this.photo()} ${this.found()}
       <section class=${excused ? "found" : ""}><h2>Note</h2>

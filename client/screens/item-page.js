@@ -9,6 +9,7 @@ import { read_draft, read_setting, write_setting } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
 import { entry_lines } from "../parts/entry_lines.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
+import { step_lines } from "../parts/step_lines.js";
 import { kind_words, result_words, stop_words } from "../parts/status_words.js";
 import { may, statement } from "../rules/sign_off.js";
 import { DraftKeeper } from "./draft_keeper.js";
@@ -110,7 +111,10 @@ class ItemPage extends LitElement {
   }
 
   form(found, mode) {
-    if (mode === "read") return this.reading_only(found);
+    if (mode === "read") {
+      return html`${this.reading_only(found)}
+        <details ?open=${!found.state.heads.length}><summary>The step, as the card says it</summary>${step_lines(found.item)}</details>`;
+    }
     const { draft, busy, problem, before_camera } = this;
     const drafted = (event) => this.change(event.detail);
     const recorded = (event) => this.keep(mode, found, event.detail);
