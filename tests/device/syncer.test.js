@@ -91,6 +91,18 @@ test("forged news is not kept, the good beside it is, and the phone's own work s
   assert.equal((await store.sync_facts()).cursor.after, 0, "the page is asked for again");
 });
 
+test("what the server lost in silence comes back at the next start of the app", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const { server, api } = broken(() => ({}));
+  server.templates.set("c".repeat(64), "{}");
+  server.addCard({ card: CARD, revision: "c".repeat(64) });
+  const { id } = await annKeeps(store);
+  await new Syncer({ store, api }).now();
+  server.loseEntry(0);
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([[...server.entries.keys()], status.problem], [[id], null]);
+});
+
 test("a photo goes on from where the server is, after a link that broke and an offset that was wrong", async () => {
   const store = new MemoryStore("e".repeat(32));
   const photo = await annsPhoto(store, 600000);
