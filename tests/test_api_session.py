@@ -123,6 +123,17 @@ def test_signing_out_ends_the_session_on_the_server(app, browser):
     assert maria.ask("GET", "/api/session").status_code == 401
 
 
+@pytest.mark.parametrize(("base", "name"), [("http://localhost", "sid"), ("http://shop.example", "__Host-sid")])
+def test_signing_out_takes_the_cookie_away(browser, base, name):
+    """A browser drops a `__Host-` cookie only by one that is Secure too (RFC 6265bis, cookie name prefixes)."""
+    maria = browser("maria")
+    maria.client.set_cookie("__Host-sid", maria.client.get_cookie(COOKIE).value, domain="shop.example")
+    told = maria.client.delete("/api/session", base_url=base, headers={"X-Witnessmark": "1", "Origin": base})
+    assert told.status_code == 204
+    cookie = told.headers["Set-Cookie"]
+    assert cookie.startswith(f"{name}=;") and "Max-Age=0" in cookie and ("Secure" in cookie) == (name != "sid")
+
+
 def test_signing_out_never_clears_what_the_phone_keeps(browser):
     told = browser("maria").ask("DELETE", "/api/session").headers["Clear-Site-Data"]
     assert "storage" not in told and "*" not in told

@@ -1,6 +1,6 @@
 """Signing in on a phone, asking who is signed in, signing out."""
 
-from flask import current_app, jsonify, request
+from flask import current_app, jsonify
 
 from ..records import sessions
 from ..records.shop import shop
@@ -43,7 +43,8 @@ def sign_out():
     sessions.sign_out(token())
     answer = jsonify(None)
     answer.status_code = 204
-    answer.delete_cookie(cookie_name(), path="/", httponly=True, samesite="Strict", secure=request.is_secure)
+    answer.delete_cookie(cookie_name(), path="/", httponly=True, samesite="Strict",
+                         secure=cookie_name() != PLAIN_COOKIE)
     answer.headers["Clear-Site-Data"] = '"cache"'
     return answer
 
