@@ -30,6 +30,7 @@ class PhonePage extends LitElement {
   static properties = {
     storage: { state: true },
     refused: { state: true },
+    exported: { state: true },
     busy: { state: true },
     problem: { state: true },
   };
@@ -67,7 +68,12 @@ class PhonePage extends LitElement {
       const link = Object.assign(document.createElement("a"), { href: url, download: "witnessmark-unsent.json" });
       link.click();
       setTimeout(() => URL.revokeObjectURL(url), 60000);
+      this.exported = true;
     });
+  }
+
+  async leave() {
+    if (await attempt(this, () => session.leave_server({ exported: true }))) location.hash = "#/";
   }
 
   async sign_out() {
@@ -87,6 +93,15 @@ class PhonePage extends LitElement {
           <button type="button" ?disabled=${status.state === "sending"} @click=${() => syncer.now()}>Send now</button>
           <button type="button" ?disabled=${this.busy} @click=${this.export}>Export unsent work as a file</button>
         </div></section>`;
+  }
+
+  leaving() {
+    if (!this.exported) return nothing;
+    return html`
+      <section class="found"><h2>Another server?</h2>
+        <p>Only if this phone is to work with another server: it then forgets this one's cards and everything unsent.
+          The file you exported is the only copy. See that it is there first.</p>
+        <button type="button" ?disabled=${this.busy} @click=${this.leave}>Forget this server on this phone</button></section>`;
   }
 
   refusals() {
@@ -123,7 +138,7 @@ class PhonePage extends LitElement {
   render() {
     return html`
       ${page_head({ title: "What this phone keeps" })}
-      ${problem_note(this.problem)} ${this.sending()} ${this.refusals()}
+      ${problem_note(this.problem)} ${this.sending()} ${this.leaving()} ${this.refusals()}
       <section><h2>Storage</h2><p>${this.storage ? storage_words(this.storage) : "Asking the browser …"}</p></section>
       ${updates.waiting ? html`<section class="found"><h2>A new version is ready</h2>
         <button type="button" @click=${() => attempt(this, () => updates.apply())}>Take the new version</button></section>` : nothing}

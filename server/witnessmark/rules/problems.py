@@ -56,7 +56,8 @@ SENTENCES = {
         "The server's answer is not right ({detail}). Your work is kept here; tell the shop's admin.",
     "signed_out": "You are signed out on the server. Your work is kept on this phone; sign in to send it.",
     "other_server":
-        "This phone holds {count} unsent entries for another server. Export them, then leave that server.",
+        "This phone holds unsent work for another server (entries: {count}). Touch the line on top and export it; "
+        "then leave that server.",
     "sets_differ":
         "Phone and server still differ on {count} cards. Sync again; if it stays, tell the shop's admin.",
     "update_waits": "The update waits: {reason}. Finish that first, then tap again.",
