@@ -100,6 +100,16 @@ def test_a_writer_sees_what_another_wrote_before_it_began(inside, settings):
     assert db.session.get(Aircraft, "N0002W")
 
 
+def test_nobody_else_can_write_from_the_moment_a_writer_begins(inside, settings):
+    with writing() as session:
+        assert session.get(Aircraft, "N0417W")
+        other = sqlite3.connect(settings.data / "witnessmark.sqlite3", timeout=0)
+        with pytest.raises(sqlite3.OperationalError, match="locked"):
+            other.execute("INSERT INTO aircraft VALUES ('N0001W', '1', 'Invented')")
+        other.close()
+        session.add(Aircraft(registration="N0002W", serial_number="2", model="Invented"))
+
+
 def test_a_database_held_by_another_process_is_said_to_be_busy(browser, card, settings, monkeypatch):
     monkeypatch.setattr(database, "SET_PRAGMAS", (*database.SET_PRAGMAS, "busy_timeout = 50"))
     maria = browser("maria")

@@ -4,6 +4,7 @@ import gzip
 import itertools
 import json
 import random
+import tracemalloc
 
 import pytest
 from pysqlite3 import dbapi2 as sqlite3
@@ -177,6 +178,15 @@ def test_a_packed_request_that_is_wrong_is_refused(browser, card, body):
     answer = browser().ask("POST", "/api/sync", body, **{"Content-Encoding": "gzip"})
     assert answer.json["problem"]["code"] in ("request_too_large", "request_gzip")
     assert answer.status_code in (400, 413)
+
+
+def test_a_packed_request_is_not_unpacked_beyond_the_limit(browser, card, settings):
+    maria, bomb = browser(), gzip.compress(b"0" * (256 * 2**20))
+    tracemalloc.start()
+    maria.ask("POST", "/api/sync", bomb, **{"Content-Encoding": "gzip"})
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 4 * settings.max_unpacked
 
 
 def test_only_sync_takes_packed_requests(browser, card):
