@@ -41,6 +41,8 @@ RUNNING = [
 ]
 TESTING = [
     ("chromium", "the browser that plays the phone", program("chromium", "chromium-browser", "google-chrome")),
+    ("webkit2gtk-driver", "the engine of every iPhone, with what drives it", program("WebKitWebDriver")),
+    ("xvfb", "the screen that engine wants", program("Xvfb")),
     ("poppler-utils", "an outside judge of the PDF", lambda: all(map(shutil.which, POPPLER))),
     ("nodejs", "runs the phone's rules, version 18.19 or newer", node_new_enough),
 ]

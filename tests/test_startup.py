@@ -57,7 +57,8 @@ def test_whoever_is_not_root_gets_the_one_command_to_run(helper, monkeypatch, ca
     assert stopped.value.code == 2
     assert capsys.readouterr().err.splitlines()[-1].strip() == (
         "sudo apt-get update && sudo apt-get install -y --no-install-recommends "
-        "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz0b libharfbuzz-subset0 chromium poppler-utils nodejs"
+        "libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz0b libharfbuzz-subset0 chromium "
+        "webkit2gtk-driver xvfb poppler-utils nodejs"
     )
 
 
