@@ -185,7 +185,7 @@ def test_a_card_is_walked_cut_off_and_caught_up(shop, webkit, tmp_path):
     assert bodies["bonding"]["discrepancy"] == {"what": "Clamp bites paint.", "where": "Left skid"}
     check_photos(webkit, reader, 1)
     webkit.wait("document.querySelector('unsent-line').innerText.includes(given[0])", ALL_THERE)
-    webkit.script("await navigator.serviceWorker.ready")
+    webkit.wait("(await navigator.serviceWorker.getRegistration())?.active?.state === 'activated'")
     assert webkit.script("return faults") == []
 
     shop.stop()
