@@ -4,7 +4,7 @@ import pytest
 
 from cast import PASSWORD, Browser
 from witnessmark.records import clock, passwords, sessions
-from witnessmark.records.database import db, writing
+from witnessmark.records.database import DiskFull, db, writing
 from witnessmark.records.tables import Person, Session
 
 COOKIE = "sid"
@@ -208,3 +208,16 @@ def test_the_cookie_outlives_the_death_of_the_browser(browser):
     """A killed browser drops a cookie without an age, and unsent entries would wait for a password."""
     answer = attempt(browser(None), password=PASSWORD)
     assert "Max-Age=604800" in answer.headers["Set-Cookie"]
+
+
+def test_on_a_full_disk_people_can_still_read(browser, monkeypatch, now):
+    maria = browser("maria")
+
+    def no_room(session):
+        raise DiskFull("the disk is full")
+
+    monkeypatch.setattr("sqlalchemy.orm.scoping.scoped_session.commit", no_room)
+    now(sessions.SEEN_EVERY_S + 1)
+    assert maria.ask("GET", "/api/aircraft").status_code == 200
+    refused = maria.ask("DELETE", "/api/session")
+    assert (refused.status_code, refused.json["problem"]["code"]) == (507, "disk_full")

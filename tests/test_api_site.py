@@ -127,6 +127,7 @@ def test_nothing_but_the_client_files_is_served(visitor, path):
 
 def test_the_description_is_openapi_3_1_and_names_every_route_of_the_api(app, visitor):
     told = visitor.client.get("/api/openapi.json").json
+    assert told == visitor.client.get("/api/openapi.json").json
     assert told["openapi"] == "3.1.0"
     described = {(method.upper(), path) for path, operations in told["paths"].items() for method in operations
                  if method in ("get", "post", "put", "delete")}
@@ -138,6 +139,17 @@ def test_the_description_is_openapi_3_1_and_names_every_route_of_the_api(app, vi
             operation = operations[method]
             assert operation["summary"] and operation["x-may-call"] and operation["responses"], (method, path)
             assert operation["responses"]["default"], (method, path)
+            assert bool(operation["security"]) == ("anyone" not in operation["x-may-call"]), (method, path)
+            own = [one for one in operation.get("parameters", []) if one["name"] == "X-Witnessmark"]
+            assert len(own) == (method != "get"), (method, path)
+
+
+def test_the_description_says_what_a_body_must_be(visitor):
+    paths = visitor.client.get("/api/openapi.json").json["paths"]
+    put = paths["/api/photos/{sha256}"]["put"]
+    assert list(put["requestBody"]["content"]) == ["application/octet-stream"]
+    assert {one["name"] for one in put["parameters"] if one["in"] == "query"} == {"offset", "bytes"}
+    assert list(paths["/api/sync"]["post"]["requestBody"]["content"]) == ["application/json"]
 
 
 def test_every_reference_in_the_description_leads_somewhere(visitor):

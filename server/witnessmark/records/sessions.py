@@ -2,12 +2,13 @@
 
 import hashlib
 import secrets
+from contextlib import suppress
 
 from sqlalchemy import delete, select
 
 from ..rules.problems import Problem
 from .clock import unix_now
-from .database import db, writing
+from .database import DatabaseBusy, DiskFull, db, writing
 from .passwords import hash_password, outdated, password_fits
 from .people import person_facts, plain_login, remember_sign_in
 from .quarantine import take_in_anew
@@ -57,11 +58,17 @@ def find_session(token, idle_s, longest_s):
     if person is None:
         return None
     if now - seen >= SEEN_EVERY_S:
-        with writing() as session:
-            used = session.get(Session, _hashed(token))
-            if used is not None:
-                used.seen_s = now
+        # On a full disk people must still be able to read.
+        with suppress(DatabaseBusy, DiskFull):
+            _note_use(token, now)
     return {"person": person, "device": device}
+
+
+def _note_use(token, now):
+    with writing() as session:
+        used = session.get(Session, _hashed(token))
+        if used is not None:
+            used.seen_s = now
 
 
 def sign_out(token):

@@ -1,12 +1,14 @@
 """What describes and watches the API: its OpenAPI 3.1 text, a page of its routes, and a sign of life."""
 
+from copy import deepcopy
+
 from flask import Blueprint as PlainBlueprint
 from flask import current_app, jsonify, render_template
 from flask_smorest import Api
 
 from ..records.shop import last_sequence
 from . import cards, photos, quarantine, session, shapes, sync
-from .access import may_call
+from .access import ANYONE, OWN_HEADER, SAFE, SECURE_COOKIE, may_call
 from .blueprint import Blueprint
 
 CONFIG = {"API_TITLE": "Witnessmark", "API_VERSION": "v1", "OPENAPI_VERSION": "3.1.0", "OPENAPI_URL_PREFIX": None}
@@ -63,12 +65,22 @@ def health():
 
 
 def _description():
-    """The specification, each operation with `x-may-call`: the roles that may call it."""
-    description = current_app.extensions["witnessmark_api"].spec.to_dict()
+    """The specification, each operation with what guards it: `x-may-call`, the session, our own header."""
+    description = deepcopy(current_app.extensions["witnessmark_api"].spec.to_dict())
+    description["components"]["securitySchemes"] = {
+        "session": {"type": "apiKey", "in": "cookie", "name": SECURE_COOKIE}}
     for rule in current_app.url_map.iter_rules():
         path = rule.rule.replace("<", "{").replace(">", "}")
         for method in rule.methods:
             operation = description["paths"].get(path, {}).get(method.lower())
             if operation is not None:
-                operation["x-may-call"] = list(current_app.view_functions[rule.endpoint].may_call)
+                _add_guards(operation, method, current_app.view_functions[rule.endpoint].may_call)
     return description
+
+
+def _add_guards(operation, method, may_call):
+    operation["x-may-call"] = list(may_call)
+    operation["security"] = [] if ANYONE in may_call else [{"session": []}]
+    if method not in SAFE:
+        operation["parameters"] = [*operation.get("parameters", []), {
+            "name": OWN_HEADER, "in": "header", "required": True, "schema": {"const": "1"}}]

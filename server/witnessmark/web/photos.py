@@ -7,7 +7,7 @@ from ..rules.problems import Problem
 from . import shapes
 from .access import EVERY_ROLE, may_call
 from .blueprint import Blueprint
-from .body import raw_bytes
+from .body import BYTES_TYPE, raw_bytes
 from .headers import PHOTO_POLICY
 from .office import kick_office
 
@@ -27,6 +27,7 @@ def which_are_lacking(asked):
 @may_call("mechanic", "inspector")
 @blueprint.arguments(shapes.PhotoPart, location="query")
 @blueprint.response(200, shapes.PhotoTaken)
+@blueprint.doc(requestBody={"required": True, "content": {BYTES_TYPE: {"schema": {"type": "string"}}}})
 def take_part(part, sha256):
     """Take one part (application/octet-stream, at most 262144 bytes) of a photo, starting at `offset`."""
     if shapes.HASH.regex.match(sha256) is None:

@@ -129,7 +129,7 @@ class Exchange(Shape):
     epoch = fields.String(required=True, allow_none=True, validate=ID)
     after = whole()
     entries = many(fields.String(), 2000)
-    check = many(fields.String(validate=ID), 2000)
+    check = many(fields.String(validate=ID), 10000)
 
 
 class EntryAnswer(Shape):
