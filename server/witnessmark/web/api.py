@@ -48,11 +48,10 @@ def openapi():
 @may_call("anyone")
 def docs():
     """The API as a page, from the same text, with nothing from elsewhere."""
-    rows = [{"path": path, "method": method.upper(), "summary": operation.get("summary", ""),
-             "who": operation["x-may-call"], "answers": sorted(operation["responses"])}
-            for path, operations in sorted(_description()["paths"].items())
-            for method, operation in sorted(operations.items()) if isinstance(operation, dict)]
-    return render_template("api.html", rows=rows)
+    description = _description()
+    routes = [_row(description, path, method, operation) for path, operations in sorted(description["paths"].items())
+              for method, operation in sorted(operations.items()) if isinstance(operation, dict)]
+    return render_template("api.html", routes=routes)
 
 
 @watch.route("")
@@ -84,3 +83,20 @@ def _add_guards(operation, method, may_call):
     if method not in SAFE:
         operation["parameters"] = [*operation.get("parameters", []), {
             "name": OWN_HEADER, "in": "header", "required": True, "schema": {"const": "1"}}]
+
+
+def _row(description, path, method, operation):
+    good = next(operation["responses"][status] for status in operation["responses"] if status.startswith("2"))
+    return {"method": method.upper(), "path": path, "summary": operation["summary"], "who": operation["x-may-call"],
+            "query": [one["name"] for one in operation.get("parameters", []) if one["in"] == "query"],
+            "body": _members(description, operation.get("requestBody", {})), "answer": _members(description, good)}
+
+
+def _members(description, carrier):
+    """What a body or an answer carries: the names of its members, or its type."""
+    for type_, content in carrier.get("content", {}).items():
+        name = content["schema"].get("$ref", "").rpartition("/")[2]
+        if not name:
+            return type_
+        return ", ".join(description["components"]["schemas"][name]["properties"])
+    return ""
