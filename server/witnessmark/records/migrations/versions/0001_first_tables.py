@@ -16,8 +16,10 @@ WHOLE = sa.BigInteger().with_variant(sa.Integer(), "sqlite")
 
 def upgrade():
     people()
+    access()
     cards()
     entries()
+    feed_and_papers()
     for table in APPEND_ONLY:
         for statement in append_only_statements(table):
             op.execute(statement)
@@ -54,6 +56,9 @@ def people():
         sa.PrimaryKeyConstraint("one", name=op.f("pk_shop")),
         sqlite_strict=True
     )
+
+
+def access():
     op.create_table("roles",
         sa.Column("person", sa.Text(), nullable=False),
         sa.Column("role", sa.Text(), nullable=False),
@@ -162,6 +167,9 @@ def entries():
         sqlite_strict=True
     )
     op.create_index(op.f("ix_entries_card"), "entries", ["card"], unique=False)
+
+
+def feed_and_papers():
     op.create_table("changes",
         sa.Column("sequence", WHOLE, nullable=False),
         sa.Column("entry", sa.Text(), nullable=True),
