@@ -1,6 +1,5 @@
 """Everything CI runs, in one go: ruff, the phone's rules in Node, then pytest; closes with one plain count."""
 
-import os
 import re
 import subprocess
 import tempfile
@@ -62,8 +61,8 @@ def node(root):
     if not files:
         print("There is no tests/*.test.js: the phone's rules are unchecked.")
         return {"failed": 1}
-    command = ["node", "--test", *files]
-    ran = subprocess.run(command, cwd=root, env=module_environment(), stdout=subprocess.PIPE, encoding="utf-8")
+    command = ["node", *system_packages.node_flags(), "--test", *files]
+    ran = subprocess.run(command, cwd=root, stdout=subprocess.PIPE, encoding="utf-8")
     shown = ran.stdout if ran.returncode else "\n".join(ran.stdout.splitlines()[-8:]) + "\n"
     print(shown, end="", flush=True)
     said = {word: int(number) for word, number in re.findall(r"^(?:#|ℹ) (\w+) (\d+)$", ran.stdout, re.MULTILINE)}
@@ -73,22 +72,12 @@ def node(root):
     return {"passed": said.get("pass", 0), "failed": failed, "skipped": said.get("skipped", 0)}
 
 
-def module_environment():
-    # An older Node takes a plain .js file for CommonJS and hides WebCrypto: every import of a client rule would fail.
-    options, version = os.environ.get("NODE_OPTIONS", ""), system_packages.node_version()
-    if version < (22, 7):
-        options += " --experimental-default-type=module --no-warnings"
-    if version < (19, 0):
-        options += " --experimental-global-webcrypto --experimental-global-customevent"
-    return os.environ | {"NODE_OPTIONS": options.strip()}
-
-
 def pytest(root, python, words):
     heading("pytest " + " ".join(words))
     with tempfile.TemporaryDirectory() as folder:
         report = Path(folder) / "report.xml"
         command = [str(python), "-m", "pytest", "--continue-on-collection-errors", f"--junitxml={report}", *words]
-        code = subprocess.call(command, cwd=root, env=module_environment())
+        code = subprocess.call(command, cwd=root)
         said = read_report(report)
     if code and not said["failed"]:
         said["failed"] = 1

@@ -28,6 +28,12 @@ def node_version():
     return (int(found[1]), int(found[2])) if found else None
 
 
+def node_flags():
+    """What Node 18 must be told so that it has WebCrypto and CustomEvent, as every browser of the phone has."""
+    old = (node_version() or (99, 0)) < (19, 0)
+    return ["--experimental-global-webcrypto", "--experimental-global-customevent"] if old else []
+
+
 def node_new_enough():
     return (node_version() or (0, 0)) >= NODE_AT_LEAST
 

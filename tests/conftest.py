@@ -8,6 +8,7 @@ import pytest
 from argon2 import PasswordHasher
 
 import cast
+from system_packages import node_flags
 from witnessmark import create_app
 from witnessmark.config import read_settings
 from witnessmark.records import passwords
@@ -27,7 +28,7 @@ def shut_down(app):
 def node():
     """Run a line of JavaScript in Node at the repository root; returns what it printed."""
     def run(script, given=""):
-        done = subprocess.run(["node", "--input-type=module", "-e", script], input=given, cwd=ROOT,
+        done = subprocess.run(["node", *node_flags(), "--input-type=module", "-e", script], input=given, cwd=ROOT,
                               capture_output=True, text=True, timeout=120, check=False)
         assert done.returncode == 0, done.stderr
         return done.stdout

@@ -9,6 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from histories import ANN, BOB, INA, Phone, correction, field, item, reading, result, template
+from system_packages import node_flags
 from witnessmark.rules.canonical import canonical_text
 from witnessmark.rules.card_state import fold
 from witnessmark.rules.ratio import ratio, show
@@ -32,7 +33,7 @@ RELAXED = settings(max_examples=150, deadline=None, suppress_health_check=[Healt
 @pytest.fixture(scope="module")
 def twin(root):
     """Ask the JavaScript rules: twin(name, *arguments)."""
-    process = subprocess.Popen(["node", "--input-type=module", "-e", LISTENER], cwd=root, text=True,
+    process = subprocess.Popen(["node", *node_flags(), "--input-type=module", "-e", LISTENER], cwd=root, text=True,
                                stdin=subprocess.PIPE, stdout=subprocess.PIPE, encoding="utf-8")
 
     def ask(*question):
