@@ -2,6 +2,7 @@
  * Start-up: memory, who is signed in, then the page that the address names. Pages are in screens/.
  */
 import { html, render } from "./vendor/lit.js";
+import { ask } from "./device/api.js";
 import { session } from "./device/session.js";
 import { close_camera_slot, pending_photo, store_events } from "./device/store.js";
 import { syncer } from "./device/sync.js";
@@ -67,6 +68,15 @@ async function return_to_camera() {
   history.replaceState(null, "", `#/card/${slot.card}/item/${slot.item}`);
 }
 
+/* A demo says so on every page, before anybody has signed in too. */
+async function say_demo() {
+  const known = session.server ?? await ask("GET", "/api/shop").catch((refusal) => {
+    if (!refusal.sentence) throw refusal;
+    return null;
+  });
+  document.getElementById("demo-words").hidden = !known?.shop.demo;
+}
+
 function offer_reload() {
   render(html`<p>Another window took a new version of this app.</p>
     <button type="button" @click=${() => location.reload()}>Reload this window</button>`, document.getElementById("trouble"));
@@ -81,6 +91,7 @@ store_events.addEventListener("blocked", () => trouble(new Problem("storage_bloc
 store_events.addEventListener("recovered", () => trouble(null));
 updates.addEventListener("taken", offer_reload);
 session.addEventListener("changed", show_if_other);
+session.addEventListener("changed", say_demo);
 addEventListener("hashchange", show);
 document.getElementById("skip").addEventListener("click", (event) => { event.preventDefault(); main.focus(); });
 try {
@@ -91,7 +102,7 @@ try {
   show();
   render(html`<unsent-line></unsent-line>`, document.getElementById("status"));
   syncer.start();
-  await updates.start();
+  await Promise.all([updates.start(), say_demo()]);
 } catch (refusal) {
   if (!refusal.sentence) throw refusal;
   trouble(refusal);

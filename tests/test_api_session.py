@@ -32,7 +32,7 @@ def test_who_is_signed_in(browser):
     told = maria.ask("GET", "/api/session").json
     assert told["person"]["name"] == "Maria Vance" and told["person"]["roles"] == ["mechanic"]
     assert told["person"]["certificate"] == {"kind": "mechanic", "number": "M-1"}
-    assert told["server"]["shop"] == {"name": "Test shop (invented)"} and len(told["server"]["server"]) == 32
+    assert told["server"]["shop"] == {"name": "Test shop (invented)", "demo": True} and len(told["server"]["server"]) == 32
 
 
 def test_the_sign_in_name_may_be_typed_in_any_case(browser):
@@ -221,3 +221,8 @@ def test_on_a_full_disk_people_can_still_read(browser, monkeypatch, now):
     assert maria.ask("GET", "/api/aircraft").status_code == 200
     refused = maria.ask("DELETE", "/api/session")
     assert (refused.status_code, refused.json["problem"]["code"]) == (507, "disk_full")
+
+
+def test_a_phone_learns_whose_server_this_is_before_anybody_signs_in(browser):
+    told = browser(None).ask("GET", "/api/shop").json
+    assert told["shop"] == {"name": "Test shop (invented)", "demo": True}

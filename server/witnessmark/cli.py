@@ -1,27 +1,23 @@
 """The command `witnessmark`: reads words, calls what does the work, says what happened and what to do next."""
 
-import contextlib
-import functools
 from pathlib import Path
 
 import click
 
-from . import create_app, data_folder, demo, listening
-from .config import WrongSetting, read_settings
+from . import data_folder, demo, listening
+from .cli_shop import add_aircraft, add_person
+from .cli_start import DATA, opened, plainly
+from .config import read_settings
 from .pdf.check_seal import check_seal
 from .pdf.seal import seal_certificate
 from .plain_text import card_text, people_table
 from .records import cards, template_files, templates
 from .records import shop as shops
-from .records.database import DatabaseBusy, DiskFull, WrongDatabase, db
 from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
-DATA = click.option("--data", metavar="FOLDER", help="Without it: $WITNESSMARK_DATA, or ./.witnessmark.")
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
 HOST = click.option("--host", help="Without it: $WITNESSMARK_HOST, or 127.0.0.1: this machine only.")
-REFUSALS = (Problem, WrongSetting, data_folder.WrongFolder, listening.CannotListen, WrongDatabase, DatabaseBusy,
-            DiskFull)
 
 
 @click.group(context_settings={"max_content_width": 110})
@@ -30,7 +26,7 @@ def main():
 
     \b
     Look at it:           witnessmark demo
-    Start a real shop:    witnessmark init, then witnessmark serve
+    Start a real shop:    witnessmark init, add-person, add-aircraft, load, then serve
     Write a work card:    witnessmark lint card.yaml, then witnessmark load card.yaml
 
     The program records and computes; the manufacturer's current instructions and the authority's rules govern,
@@ -38,29 +34,8 @@ def main():
     """
 
 
-@contextlib.contextmanager
-def opened(settings):
-    """The app with its database open, without a server."""
-    app = create_app(settings)
-    with app.app_context():
-        try:
-            yield app
-        finally:
-            app.extensions["witnessmark_office"].close()
-            db.engine.dispose()
-
-
-def plainly(command):
-    """Turn a refusal into one sentence on standard error and exit code 1."""
-
-    @functools.wraps(command)
-    def run(*args, **kwargs):
-        try:
-            return command(*args, **kwargs)
-        except REFUSALS as refusal:
-            raise click.ClickException(getattr(refusal, "sentence", None) or str(refusal)) from refusal
-
-    return run
+main.add_command(add_person)
+main.add_command(add_aircraft)
 
 
 @main.command("demo")
@@ -101,7 +76,8 @@ def init_command(data, shop):
             raise data_folder.WrongFolder(f"{settings.data} is a shop already. Start it with `witnessmark serve`.")
         made = shops.shop()
     click.echo(f"Made the shop {made['name']!r} in {settings.data} (server id {made['server']}).")
-    click.echo("Next: witnessmark load CARD.yaml, then witnessmark serve. Back this folder up as a whole.")
+    click.echo("Next: witnessmark add-person, add-aircraft and load CARD.yaml, then witnessmark serve.")
+    click.echo("Back this folder up as a whole.")
 
 
 @main.command("serve")

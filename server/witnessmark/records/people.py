@@ -26,6 +26,11 @@ def add_person(session, facts):
     return person
 
 
+def login_taken(login):
+    """Does somebody sign in by this name already?"""
+    return db.session.scalar(select(Person.person).where(Person.login == plain_login(login))) is not None
+
+
 def plain_login(login):
     """The form in which sign-in names are kept and compared."""
     return login.strip().casefold()

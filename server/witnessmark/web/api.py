@@ -7,7 +7,7 @@ from flask import current_app, jsonify, render_template
 from flask_smorest import Api
 
 from ..records.shop import last_sequence
-from . import cards, photos, quarantine, session, shapes, sync
+from . import cards, photos, quarantine, session, shapes, shop, sync
 from .access import ANYONE, OWN_HEADER, SAFE, SECURE_COOKIE, may_call
 from .blueprint import Blueprint
 
@@ -30,7 +30,7 @@ def register(app):
     """Hang up every part of the API."""
     app.config.update(CONFIG)
     api = DescribedApi(app)
-    for part in (session, cards, sync, photos, quarantine):
+    for part in (shop, session, cards, sync, photos, quarantine):
         api.register_blueprint(part.blueprint)
     api.register_blueprint(watch)
     app.extensions["witnessmark_api"] = api

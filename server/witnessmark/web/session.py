@@ -3,10 +3,10 @@
 from flask import current_app, jsonify
 
 from ..records import sessions
-from ..records.shop import shop
 from . import shapes
 from .access import EVERY_ROLE, PLAIN_COOKIE, cookie_name, may_call, person, token
 from .blueprint import Blueprint
+from .shop import server_facts
 
 blueprint = Blueprint("session", __name__, url_prefix="/api/session", description="Who is signed in on this phone")
 
@@ -18,7 +18,7 @@ blueprint = Blueprint("session", __name__, url_prefix="/api/session", descriptio
 def sign_in(wanted):
     """Sign in; the answer sets the session cookie."""
     new_token, who = sessions.sign_in(wanted["login"], wanted["password"], wanted["device"], token())
-    answer = jsonify({"person": who, "server": _server()})
+    answer = jsonify({"person": who, "server": server_facts()})
     answer.status_code = 201
     # Without an age a browser forgets it when it is killed, and what was recorded offline would wait for a password.
     age = current_app.extensions["witnessmark_settings"].session_hours * 3600
@@ -32,7 +32,7 @@ def sign_in(wanted):
 @blueprint.response(200, shapes.Session)
 def who_is_signed_in():
     """The person who is signed in, and the server."""
-    return {"person": person(), "server": _server()}
+    return {"person": person(), "server": server_facts()}
 
 
 @blueprint.route("", methods=["DELETE"])
@@ -47,8 +47,3 @@ def sign_out():
                          secure=cookie_name() != PLAIN_COOKIE)
     answer.headers["Clear-Site-Data"] = '"cache"'
     return answer
-
-
-def _server():
-    here = shop()
-    return {"server": here["server"], "shop": {"name": here["name"]}}

@@ -48,6 +48,7 @@ class Person(Shape):
 
 class ShopName(Shape):
     name = fields.String()
+    demo = fields.Boolean()
 
 
 class Server(Shape):
