@@ -1,18 +1,20 @@
 """The printed work card: it says what the record says, stands as PDF/A-3u and PDF/UA, and no typed text can act."""
 
 import copy
+import hashlib
 import io
 import json
 import re
 import subprocess
 from xml.etree import ElementTree
+from xml.sax.saxutils import escape
 
 import pikepdf
 import pytest
 
 from sample_card import AIRCRAFT, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
-from witnessmark.pdf.glyphs import printable
-from witnessmark.pdf.paper import RECORD_NAME, paper_html, record_bytes
+from witnessmark.pdf.glyphs import FONTS, drawn, printable
+from witnessmark.pdf.paper import RECORD_NAME, page_style, paper_html, record_bytes
 from witnessmark.pdf.renderer import Renderer
 from witnessmark.pdf.witness_mark import WORDS, witness_mark
 from witnessmark.rules.canonical import read_canonical
@@ -201,11 +203,52 @@ def test_page_feet_are_artifacts_and_all_other_content_is_tagged(pdf):
                 assert inside and all(inside), (operator, inside)
 
 
-def test_only_the_bundled_typeface_is_used_and_it_is_embedded(pdf):
-    done = subprocess.run(["pdffonts", "-"], input=pdf, capture_output=True, check=True, text=False)
+def typefaces(pdf):
+    """Names of the typefaces in the file; each must be embedded, cut to what is used, and mapped to Unicode."""
+    done = subprocess.run(["pdffonts", "-"], input=pdf, capture_output=True, check=True)
     rows = done.stdout.decode().splitlines()[2:]
-    assert rows and all(re.match(r"[A-Z]{6}\+B612(-Bold|-Mono)? ", row) for row in rows)
     assert all(re.search(r"yes yes yes +\d+ +0$", row) for row in rows)
+    return {re.match(r"[A-Z]{6}\+(\S+) ", row)[1] for row in rows}
+
+
+def test_a_paper_that_the_house_typeface_can_print_uses_no_other(pdf):
+    assert typefaces(pdf) == {"B612", "B612-Bold", "B612-Mono"}
+
+
+NAME = "Łukasz Żółć"
+NOTES = ["Стяжная гайка: 12 Н·м, зазор в норме.", "Ο κοχλίας είναι σφιχτός, δεν βρέθηκε ρωγμή.",
+         "Şaft ve yağ: iyi; šroub č. 5 → 2.5 ≤ x ≤ 3 ⌀ 8 ✓", "Đã kiểm tra kỹ trục chính"]
+
+
+def test_names_and_notes_of_other_alphabets_stand_on_the_paper(renderer, caplog):
+    walk = Walk()
+    for item, note in zip(("tube_seal", "tube_cap", "witness", "dampers"), NOTES, strict=True):
+        walk.result(item, note=note, author={**ORLA, "name": NAME})
+    made = printed(renderer, walk.facts())
+    text = text_of(made)
+    # As an item's author in regular weight, in the table of signatures in bold.
+    assert text.count(NAME) >= 5 and "[U+" not in text
+    assert [note for note in NOTES if squeezed(note) not in squeezed(text)] == []
+    assert typefaces(made) == {"B612", "B612-Bold", "B612-Mono", "DejaVu-Sans", "DejaVu-Sans-Bold"}
+    assert caplog.records == []
+
+
+@pytest.mark.parametrize("tag", ["span", "b"])
+def test_every_character_that_is_printed_as_itself_has_a_glyph_and_is_read_back_exactly(renderer, caplog, tag):
+    itself = [character for character in map(chr, sorted(drawn())) if printable(character) == character != " "]
+    lines = [" ".join(itself[start : start + 20]) for start in range(0, len(itself), 20)]
+    body = "".join(f"<p><{tag}>{escape(line)}</{tag}></p>" for line in lines)
+    html = f'<!DOCTYPE html><html lang="en"><title>t</title><style>{page_style()}</style>{body}'
+    text = text_of(renderer.render(html, {}, RECORD_NAME, b"{}"), "-raw")
+    assert len(itself) > 2000 and set(text) - {" "} == set(itself)
+    assert [line for line in lines if line not in text] == []
+    assert caplog.records == []
+
+
+def test_each_typeface_is_the_file_that_its_list_names():
+    listed = dict(re.findall(r"^\| `(\S+)` \|.*`([0-9a-f]{64})` \|$", (FONTS / "VERSIONS.md").read_text(), re.M))
+    found = {path.name: hashlib.sha256(path.read_bytes()).hexdigest() for path in FONTS.glob("*.[ot]t[fc]")}
+    assert listed == found and len(found) == 5
 
 
 def test_a_failure_is_printed_with_its_correction_and_its_second_look(pdf):
@@ -318,7 +361,12 @@ def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
 
 
 def test_a_character_without_a_glyph_is_printed_as_its_number():
-    assert printable("Łuk \u202eexe 🚁\n°µΩ−±≤é") == "[U+0141]uk [U+202E]exe [U+1F681]\n°µΩ−±≤é"
+    assert printable("Łuk \u202eexe 🚁漢\n°µΩ−±≤é") == "Łuk [U+202E]exe [U+1F681][U+6F22]\n°µΩ−±≤é"
+
+
+def test_marks_that_strike_through_other_characters_and_hidden_line_ends_are_printed_as_numbers():
+    assert printable("pass\u0336 a\u0301\u20dd\u2028\u2029\u200b") == (
+        "pass[U+0336] a[U+0301][U+20DD][U+2028][U+2029][U+200B]")
 
 
 def test_rendering_is_silent(renderer, facts, caplog, capfd):

@@ -22,7 +22,7 @@ def paper_html(facts):
     "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256: JPEG bytes}, "people":
     {person id: name}, for who issued the card}.
     """
-    return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=_css())
+    return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=page_style())
 
 
 def record_bytes(facts):
@@ -39,6 +39,12 @@ def record_bytes(facts):
 
 
 @cache
+def page_style():
+    """The style sheet of every page."""
+    return Markup((HERE / "paper.css").read_text(encoding="utf-8"))
+
+
+@cache
 def _page():
     environment = Environment(loader=FileSystemLoader(HERE), autoescape=True, undefined=StrictUndefined,
                               finalize=_finalize, trim_blocks=True, lstrip_blocks=True)
@@ -50,8 +56,3 @@ def _finalize(value):
     if isinstance(value, Markup):
         return value
     return "" if value is None else printable(str(value))
-
-
-@cache
-def _css():
-    return Markup((HERE / "paper.css").read_text(encoding="utf-8"))
