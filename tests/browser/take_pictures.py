@@ -1,0 +1,277 @@
+"""Pictures of the screens, from the real demo shop with a card half walked. Run by hand, with the project's Python:
+
+    python tests/browser/take_pictures.py            the five pictures of the README, into .pictures/
+    python tests/browser/take_pictures.py FOLDER     every screen at 360 x 740 in day, night and sun, into FOLDER
+"""
+
+import io
+import subprocess
+import sys
+import tempfile
+from pathlib import Path
+
+from phone import Phone
+from picture import camera_picture
+from PIL import Image
+from playwright.sync_api import expect, sync_playwright
+from shop import Caller, Shop
+from walker import Walker
+
+from witnessmark.config import bundled
+from witnessmark.records import template_files
+
+MARIA, TOM, INES, ROWAN = ("maria", "safety wire twists twice"), ("tom", "torque stripe still whole"), \
+    ("ines", "look twice sign once"), ("rowan", "only here to read it")
+README = Path(__file__).resolve().parents[2] / ".pictures"
+WANTED = {
+    "cards": ("day", "cards"), "item-run-out": ("day", "item"), "countersign": ("day", "countersign"),
+    "card-zone": ("night", "night"),
+}  # fmt: skip
+WIDTH, COLOURS, PAPER_DPI = 480, 96, 70
+
+
+class Album:
+    """Takes pictures into `folder`: of `wanted` names only, and in one theme, or of everything in every theme."""
+
+    def __init__(self, folder, wanted=None):
+        self.folder, self.wanted = folder, wanted
+
+    def take(self, page, name):
+        if self.wanted is None:
+            for theme in ("night", "sun", "day"):
+                look(page, theme)
+                save(shot(page), self.folder / f"{name}-{theme}.png")
+            self.take_below(page, name)
+        elif name in self.wanted:
+            theme, file = self.wanted[name]
+            look(page, theme)
+            save(shot(page), self.folder / f"{file}.png")
+            look(page, "day")
+
+    def take_below(self, page, name):
+        for turn in range(2, 7):
+            if page.evaluate("() => scrollY + innerHeight >= document.documentElement.scrollHeight - 2"):
+                break
+            page.evaluate("() => scrollBy(0, innerHeight - 240)")
+            save(shot(page), self.folder / f"{name}-day-{turn}.png")
+        page.evaluate("() => scrollTo(0, 0)")
+
+
+def look(page, theme):
+    page.evaluate("(theme) => { localStorage.theme = theme; dispatchEvent(new Event('theme')); }", theme)
+
+
+def shot(page):
+    page.evaluate("() => { document.activeElement.blur(); document.getElementById('said').textContent = ''; }")
+    page.wait_for_timeout(300)
+    taken = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
+    return taken.resize((WIDTH, WIDTH * taken.height // taken.width), Image.Resampling.LANCZOS)
+
+
+def save(image, path):
+    image.quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+
+
+def sign_in(page, person):
+    page.fill("#login", person[0])
+    page.fill("#password", person[1])
+    page.get_by_role("button", name="Sign in").click()
+    expect(page.locator("card-list .marks").first).to_be_visible()
+
+
+def go(page, path):
+    page.evaluate("(hash) => { location.hash = hash; }", f"#/{path}")
+    page.wait_for_function("(hash) => location.hash === hash && document.querySelector('main h1')", arg=f"#/{path}")
+    page.wait_for_timeout(300)
+
+
+def sent(page):
+    expect(page.locator("unsent-line")).to_contain_text("Everything is on the server", timeout=60000)
+
+
+class Tour:
+    """Through the app as three people on two phones, with a picture at each stop."""
+
+    def __init__(self, shop, playwright, folder, album):
+        self.shop, self.album, self.folder = shop, album, folder
+        self.phones = [Phone(playwright, folder / name, shop.url) for name in ("maria", "tom")]
+        template = template_files.read(bundled("checklists") / "mast.yaml")
+        self.items = {item["item"]: item for zone in template["zones"] for item in zone["items"]}
+        self.title = template["title"]
+
+    def whole(self):
+        self.maria, self.tom = (phone.start() for phone in self.phones)
+        try:
+            self.arrive()
+            self.walk()
+            self.disagree()
+            self.inspect()
+            return self.released()
+        finally:
+            for phone in self.phones:
+                phone.close()
+
+    def arrive(self):
+        self.album.take(self.maria, "sign-in")
+        sign_in(self.maria, MARIA)
+        sign_in(self.tom, TOM)
+        cards = self.maria.locator("a.card")
+        here = cards.filter(has_text=self.title).filter(has_text="N0417W")
+        self.card = here.get_attribute("href").removeprefix("#/")
+        self.other = cards.filter(has_text="Released").first.get_attribute("href").removeprefix("#/")
+        go(self.maria, self.card)
+        self.album.take(self.maria, "card-fresh")
+        go(self.maria, "issue")
+        self.album.take(self.maria, "issue")
+        go(self.maria, "hand-over")
+        self.album.take(self.maria, "hand-over")
+
+    def item(self, item, page=None):
+        go(page or self.maria, f"{self.card}/item/{item}")
+
+    def walk_until(self, walker, stop):
+        while not self.maria.url.endswith(f"/{stop}"):
+            walker.walk(self.items, stop_after=1)
+
+    def walk(self):
+        page = self.maria
+        walker = Walker(page, lambda _: camera_picture(self.folder / "camera.jpg", "PHOTO"))
+        self.item("make_safe")
+        self.album.take(page, "item-plain")
+        self.walk_until(walker, "mast_nut_torque")
+        self.album.take(page, "item-torque-empty")
+        walker.turn = 0
+        walker.fill(self.items["mast_nut_torque"], self.items["mast_nut_torque"]["fields"][0])
+        self.album.take(page, "item-torque")
+        page.locator("button.verdict.pass").click()
+        page.wait_for_url("**/mast_nut_lock")
+        self.walk_until(walker, "bar_tube")
+        page.locator("button.verdict.fail").click()
+        page.fill("#found-what", "Paint cracked in a ring, bare metal shows")
+        page.fill("#found-where", "Tube A, two inches from the weight")
+        self.album.take(page, "item-fail")
+        walker.take_photo()
+        self.album.take(page, "item-fail-photo")
+        page.get_by_role("button", name="Record fail").click()
+        self.excuse(page)
+        self.walk_until(walker, "mast_run_out")
+        self.album.take(page, "item-run-out-empty")
+        self.run_out(page, walker)
+
+    def excuse(self, page):
+        page.wait_for_url("**/bar_pivots")
+        page.locator("button.verdict.not_applicable").click()
+        page.fill("#note", "Pivots replaced last week, work order 88")
+        self.album.take(page, "item-excused")
+        page.get_by_role("button", name="Record not applicable").click()
+        page.wait_for_url("**/dampers")
+        self.album.take(page, "item-choice")
+
+    def run_out(self, page, walker):
+        field = self.items["mast_run_out"]["fields"][0]
+        for place, value in enumerate(("0.000", "0.001", "0.0015", "0.002", "0.002", "0.001", "0.0005", "0.000")):
+            page.fill(f"#{field['field']}-{place}", value)
+        page.fill(f"#{field['field']}-tool", "DI-03")
+        page.locator("caution-note").evaluate("(note) => scrollTo(0, note.offsetTop - 120)")
+        self.album.take(page, "item-run-out")
+        page.locator("button.verdict.pass").click()
+        page.wait_for_url("**/control_links")
+        sent(page)
+        self.item("bar_tube")
+        self.album.take(page, "corrective")
+        self.item("teeter_hinge")
+        self.album.take(page, "item-recorded")
+        go(page, self.card)
+        self.album.take(page, "card-walked")
+
+    def disagree(self):
+        """Both phones without a network, the same item: one passes it, the other fails it."""
+        sent(self.tom)
+        self.shop.stop()
+        self.item("control_links")
+        self.item("control_links", self.tom)
+        self.maria.locator("button.verdict.pass").click()
+        self.tom.locator("button.verdict.fail").click()
+        self.tom.fill("#found-what", "Play in the rod end, click when rocked by hand")
+        self.tom.fill("#found-where", "Forward link, lower end")
+        Walker(self.tom, lambda _: self.folder / "camera.jpg").take_photo()
+        self.tom.get_by_role("button", name="Record fail").click()
+        for page in (self.maria, self.tom):
+            page.wait_for_url(lambda url: not url.endswith("control_links"))
+        self.maria.wait_for_timeout(1500)
+        go(self.maria, "phone")
+        self.album.take(self.maria, "phone-unsent")
+        go(self.maria, "")
+        self.album.take(self.maria, "cards-unsent")
+        self.shop.start()
+        for page in (self.tom, self.maria):
+            page.reload()
+            sent(page)
+        go(self.maria, "")
+        self.album.take(self.maria, "cards")
+        self.item("control_links")
+        expect(self.maria.locator("main")).to_contain_text("Disputed")
+        self.album.take(self.maria, "disputed")
+        go(self.maria, self.card)
+        self.maria.locator(".zone").nth(1).evaluate("(zone) => scrollTo(0, zone.offsetTop - 70)")
+        self.album.take(self.maria, "card-zone")
+
+    def inspect(self):
+        page = self.maria
+        go(page, "hand-over")
+        sign_in(page, INES)
+        self.album.take(page, "cards-inspector")
+        go(page, self.card)
+        self.album.take(page, "card-inspector")
+        self.item("control_links")
+        self.album.take(page, "settle")
+        go(page, f"{self.card}/countersign")
+        self.album.take(page, "countersign-first")
+        page.locator("button.sign").click()
+        page.get_by_role("button", name="Leave it for later").wait_for()
+        page.get_by_role("button", name="Leave it for later").click()
+        page.wait_for_timeout(300)
+        self.album.take(page, "countersign")
+        go(page, f"{self.card}/release")
+        self.album.take(page, "release-stopped")
+        page.get_by_role("button", name="Disapprove instead").click()
+        self.album.take(page, "disapprove")
+
+    def released(self):
+        page = self.maria
+        go(page, self.other)
+        expect(page.get_by_role("link", name="Fetch the PDF")).to_be_visible(timeout=60000)
+        self.album.take(page, "card-released")
+        go(page, f"{self.other}/release")
+        self.album.take(page, "release-done")
+        go(page, "phone")
+        self.album.take(page, "phone")
+        page.evaluate("() => { localStorage.gloves = 'yes'; dispatchEvent(new Event('theme')); }")
+        self.item("scissors")
+        self.album.take(page, "item-gloves")
+        return self.other.removeprefix("card/")
+
+
+def take_paper(shop, card, folder):
+    """The first page of the sealed card, as a picture."""
+    pdf = Caller(shop, *ROWAN).bytes(f"/api/cards/{card}/paper")
+    command = ["pdftoppm", "-png", "-r", str(PAPER_DPI), "-f", "1", "-l", "1", "-singlefile", "-"]
+    drawn = subprocess.run(command, input=pdf, stdout=subprocess.PIPE, check=True).stdout
+    save(Image.open(io.BytesIO(drawn)).convert("RGB"), folder / "paper.png")
+
+
+def main(arguments):
+    folder = Path(arguments[0]) if arguments else README
+    folder.mkdir(parents=True, exist_ok=True)
+    album = Album(folder, None if arguments else WANTED)
+    with tempfile.TemporaryDirectory() as kept, sync_playwright() as playwright:
+        shop = Shop(Path(kept) / "data")
+        shop.start()
+        try:
+            take_paper(shop, Tour(shop, playwright, Path(kept), album).whole(), folder)
+        finally:
+            shop.stop()
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
