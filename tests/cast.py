@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import secrets
 from io import BytesIO
 
 from PIL import Image
@@ -9,6 +10,7 @@ from PIL import Image
 from witnessmark.demo_phone import Phone, passing
 from witnessmark.records import cards, people, shop, templates
 from witnessmark.records.database import writing
+from witnessmark.records.sessions import phone_of
 
 PASSWORD = "stripe across the nut"
 TIMES = {"airframe": {"value": "1234.5", "unit": "h"}}
@@ -63,7 +65,8 @@ class Browser:
 
     def __init__(self, app, server="0" * 32):
         self.client = app.test_client()
-        self.phone = Phone(server, lambda: "2026-11-25T08:00:00Z")
+        self.key = secrets.token_hex(32)
+        self.phone = Phone(server, lambda: "2026-11-25T08:00:00Z", phone_of(self.key))
         self.epoch, self.after, self.person = None, 0, None
 
     def ask(self, method, path, body=None, **headers):
@@ -76,7 +79,7 @@ class Browser:
     def sign_in(self, login, password=PASSWORD):
         """Sign in; returns this browser."""
         answer = self.ask("POST", "/api/session",
-                          {"login": login, "password": password, "device": self.phone.device})
+                          {"login": login, "password": password, "device_key": self.key})
         assert answer.status_code == 201, answer.json
         self.person, self.phone.server = answer.json["person"], answer.json["server"]["server"]
         return self

@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from cast import PASSWORD
 from witnessmark.records.database import writing
 from witnessmark.records.tables import Person, Role
 from witnessmark.rules.canonical import canonical_text
@@ -69,6 +70,18 @@ def test_a_mechanic_cannot_pass_off_an_entry_as_from_the_inspectors_phone(browse
     maria, ines = browser("maria"), browser("ines")
     forged = ines.phone.countersign(ines.person, card, "grip", ["a" * 64])
     assert maria.send(forged) == [("refused", "author_not_on_phone")]
+
+
+def test_knowing_a_phones_id_is_not_holding_that_phone(browser, card):
+    """Every entry tells the id of its phone, so a reader could otherwise release a card in the inspector's name."""
+    ines, rowan = browser("ines"), browser(None)
+    entry = ines.phone.make(ines.person, card, "disapproval", None, {
+        "covers": [], "times": {}, "discrepancies": [], "statement": "Forged by the reader."})
+    body = {"login": "rowan", "password": PASSWORD}
+    for told in ({"device": ines.phone.device}, {"device_key": ines.phone.device}):
+        assert rowan.ask("POST", "/api/session", body | told).status_code == 422
+    rowan.key = ines.phone.device * 2
+    assert rowan.sign_in("rowan").send(entry) == [("refused", "author_not_on_phone")]
 
 
 @pytest.mark.parametrize("kind", ["countersignature", "settlement", "release", "disapproval"])

@@ -19,7 +19,7 @@ def now(monkeypatch):
 
 
 def attempt(browser, login="maria", password="not the password"):
-    body = {"login": login, "password": password, "device": browser.phone.device}
+    body = {"login": login, "password": password, "device_key": browser.key}
     return browser.ask("POST", "/api/session", body)
 
 
@@ -83,7 +83,7 @@ def test_the_cookie_is_out_of_reach_of_scripts_and_other_sites(browser):
     ("http://shop.example", "__Host-sid"), ("https://shop.example", "__Host-sid")])
 def test_the_plain_cookie_is_only_for_http_on_this_machine(app, card, base, name):
     answer = app.test_client().post(
-        "/api/session", base_url=base, json={"login": "maria", "password": PASSWORD, "device": "d" * 32},
+        "/api/session", base_url=base, json={"login": "maria", "password": PASSWORD, "device_key": "d" * 64},
         headers={"X-Witnessmark": "1", "Origin": base})
     told = answer.headers["Set-Cookie"]
     assert told.startswith(f"{name}=")

@@ -59,7 +59,7 @@ def test_every_role_can_be_played_and_every_password_is_long(shop):
 def test_the_people_can_sign_in(shop):
     for one in demo.people():
         answer = shop.test_client().post(
-            "/api/session", json={"login": one["login"], "password": one["password"], "device": "d" * 32},
+            "/api/session", json={"login": one["login"], "password": one["password"], "device_key": "d" * 64},
             headers={"X-Witnessmark": "1", "Origin": "http://localhost"})
         assert answer.status_code == 201 and answer.json["person"]["name"] == one["name"]
 

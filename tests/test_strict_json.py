@@ -16,7 +16,7 @@ HOSTILE = {
     "NaN": b'{"after": NaN}', "Infinity": b'{"after": -Infinity}', "1e999": b'{"after": 1e999}',
     "a fraction": b'{"after": 0.5}', "beyond 2^53": b'{"after": 9007199254740993}',
     "5000 digits": b'{"after": ' + b"9" * 5000 + b"}", "a lone surrogate": b'{"login": "\\ud800"}',
-    "a NUL": b'{"login": "a\\u0000b", "password": "x", "device": "' + b"d" * 32 + b'"}',
+    "a NUL": b'{"login": "a\\u0000b", "password": "x", "device_key": "' + b"d" * 64 + b'"}',
     "deep lists": b"[" * 100000 + b"]" * 100000, "deep objects": b'{"a":' * 50000 + b"1" + b"}" * 50000,
     "many values": b'{"photos": [' + b"0," * 30000 + b"0]}", "a list": b"[]", "a text": b'"text"', "null": b"null",
     "a number": b"7", "true": b"true", "too large": b'{"a": "' + b"x" * 5 * 2**20 + b'"}',
@@ -45,7 +45,7 @@ def test_the_sentence_names_what_is_wrong(app, card):
 VALUES = st.recursive(
     st.none() | st.booleans() | st.integers() | st.floats() | st.text(max_size=40),
     lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=8), inner, max_size=4), max_leaves=20)
-KNOWN = st.sampled_from(["login", "password", "device", "epoch", "after", "entries", "check", "photos", "ids",
+KNOWN = st.sampled_from(["login", "password", "device_key", "epoch", "after", "entries", "check", "photos", "ids",
                          "revision", "registration", "times", "airframe", "value", "unit"])
 
 

@@ -98,14 +98,28 @@ async function readChain() {
   return { device, ...(head ?? { sequence: 0, previous: null }) };
 }
 
-/** This phone's id, 32 hex digits, made at the first asking. */
+/** This phone's id, 32 hex digits: it stands in every entry. */
 export async function device_id() {
-  const random = crypto.getRandomValues(new Uint8Array(16));
-  const fresh = Array.from(random, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  return (await identity()).device;
+}
+
+/** This phone's secret, whose hash begins with its id: shown to the server at sign-in, and to nobody else. */
+export async function device_key() {
+  return (await identity()).key;
+}
+
+/** {device, key}, made at the first asking. */
+async function identity() {
+  const random = crypto.getRandomValues(new Uint8Array(32));
+  const key = Array.from(random, (byte) => byte.toString(16).padStart(2, "0")).join("");
+  const device = (await content_id(key)).slice(0, 32);
   return in_transaction(["device"], "readwrite", async (tx) => {
-    const held = await tx.objectStore("device").get("device");
-    if (!held) tx.objectStore("device").put(fresh, "device");
-    return held ?? fresh;
+    const facts = tx.objectStore("device");
+    const held = { device: await facts.get("device"), key: await facts.get("device_key") };
+    if (held.key) return held;
+    facts.put(device, "device");
+    facts.put(key, "device_key");
+    return { device, key };
   });
 }
 

@@ -13,11 +13,13 @@ import { Problem } from "../rules/problems.js";
 import { ask } from "./api.js";
 import { announce_change, in_transaction } from "./database.js";
 import { forget_fact, read_fact, write_facts } from "./drafts.js";
-import { device_id, forget_chain } from "./entries.js";
+import { device_key, forget_chain } from "./entries.js";
 import { unsent_facts } from "./sync_store.js";
 
 const OF_ONE_SERVER = ["entries", "cards", "revisions", "photos", "photo_state", "drafts"];
-const FACTS_OF_ONE_SERVER = ["head", "cursor", "server", "person", "last_items", "pending_photo", "device"];
+const FACTS_OF_ONE_SERVER = [
+  "head", "cursor", "server", "person", "last_items", "pending_photo", "device", "device_key",
+];
 
 class Session extends EventTarget {
   person = null;
@@ -37,7 +39,7 @@ class Session extends EventTarget {
   async sign_in(login, password) {
     // The answer to an older sign-out would take the new session's cookie away.
     await this.#ending;
-    const answer = await ask("POST", "/api/session", { json: { login, password, device: await device_id() } });
+    const answer = await ask("POST", "/api/session", { json: { login, password, device_key: await device_key() } });
     await this.#refuseOtherServer(answer.server);
     await forget_fact("sign_out_owed");
     await write_facts({ person: answer.person, server: answer.server });

@@ -46,9 +46,9 @@ class Shop:
 class Caller:
     """A signed-in person without a browser, for looking at what the server holds."""
 
-    def __init__(self, shop, login, password, device="ee" * 16):
+    def __init__(self, shop, login, password, key="ee" * 32):
         self.shop, self.cookie = shop, None
-        answer = self.open("/api/session", {"login": login, "password": password, "device": device})
+        answer = self.open("/api/session", {"login": login, "password": password, "device_key": key})
         self.cookie = answer.headers["Set-Cookie"].split(";")[0]
 
     def open(self, path, body=None):

@@ -6,6 +6,7 @@ from contextlib import suppress
 
 from sqlalchemy import delete, select
 
+from ..rules.entry import content_id
 from ..rules.problems import Problem
 from .clock import unix_now
 from .database import DatabaseBusy, DiskFull, db, writing
@@ -21,12 +22,20 @@ FORGET_AFTER_S = 24 * 3600
 SEEN_EVERY_S = 60
 
 
-def sign_in(login, password, device, old_token=None):
-    """Sign a person in on a phone. Returns (token, person facts); the session of `old_token` ends.
+def phone_of(device_key):
+    """The id of the phone that holds this secret key (64 hex digits).
 
-    Raises Problem `sign_in_wrong`, or `sign_in_slow` after too many wrong passwords.
+    The id stands in every entry, for all to read; only the phone itself can show what it is the hash of.
     """
-    login = plain_login(login)
+    return content_id(device_key)[:32]
+
+
+def sign_in(login, password, device_key, old_token=None):
+    """Sign a person in on the phone that holds `device_key`. Returns (token, person facts).
+
+    The session of `old_token` ends. Raises Problem `sign_in_wrong`, or `sign_in_slow` after too many wrong passwords.
+    """
+    login, device = plain_login(login), phone_of(device_key)
     row = db.session.scalar(select(Person).where(Person.login == login, Person.active == 1))
     person, kept = (row.person, row.password) if row else (None, None)
     key = _throttle_key(login, person, device)

@@ -17,7 +17,7 @@ blueprint = Blueprint("session", __name__, url_prefix="/api/session", descriptio
 @blueprint.response(201, shapes.Session)
 def sign_in(wanted):
     """Sign in; the answer sets the session cookie."""
-    new_token, who = sessions.sign_in(wanted["login"], wanted["password"], wanted["device"], token())
+    new_token, who = sessions.sign_in(wanted["login"], wanted["password"], wanted["device_key"], token())
     answer = jsonify({"person": who, "server": server_facts()})
     answer.status_code = 201
     # Without an age a browser forgets it when it is killed, and what was recorded offline would wait for a password.

@@ -18,10 +18,6 @@ def text(least=1, most=200, **kwargs):
     return fields.String(required=True, validate=validate.Length(least, most), **kwargs)
 
 
-def id_():
-    return fields.String(required=True, validate=ID)
-
-
 def hash_():
     return fields.String(required=True, validate=HASH)
 
@@ -59,7 +55,7 @@ class Server(Shape):
 class SignIn(Shape):
     login = text(most=120)
     password = text(most=1000, load_only=True)
-    device = id_()
+    device_key = fields.String(required=True, load_only=True, validate=HASH)
 
 
 class Session(Shape):
