@@ -65,7 +65,7 @@ def filled(tmp_path_factory, cheap_passwords):
 @pytest.fixture
 def settings(tmp_path, filled):
     """Settings of a server on this test's own copy of the cast's shop."""
-    return read_settings({"data": shutil.copytree(filled[0], tmp_path / "data")}, {})
+    return read_settings({"data": shutil.copytree(filled[0], tmp_path / "data"), "hosts": "shop.example"}, {})
 
 
 @pytest.fixture

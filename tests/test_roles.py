@@ -2,7 +2,7 @@
 
 import pytest
 
-from cast import ROLES, Browser
+from cast import PASSWORD, ROLES, Browser
 from witnessmark.web import access
 
 ALL = {"mechanic", "inspector", "author", "reader"}
@@ -103,3 +103,24 @@ def test_a_body_that_a_form_could_send_is_refused(app, card, kind):
     maria = Browser(app).sign_in("maria")
     answer = maria.ask("POST", "/api/photos/lacking", b'{"photos": []}', **{"Content-Type": kind})
     assert answer.status_code == 415
+
+
+@pytest.mark.parametrize("host", ["evil.example", "localhost.evil.example", "localhost@evil.example", "evil.example:80",
+                                  "shop.example.evil.example", "127.0.0.1.evil.example", "2130706433", "[::1", "a b"])
+def test_a_stranger_who_points_their_name_at_this_server_gets_nothing(app, card, host):
+    """DNS rebinding: their page would be of the same origin, so Fetch Metadata and Origin would let it in."""
+    same = {"Host": host, "Origin": f"http://{host}", "Sec-Fetch-Site": "same-origin"}
+    maria = Browser(app)
+    told = {"login": "maria", "password": PASSWORD, "device_key": maria.key}
+    answers = [maria.ask("POST", "/api/session", told, **same)]
+    answers += [maria.ask("GET", path, **same) for path in ("/", "/app.js", "/nowhere", "/api/health")]
+    for answer in answers:
+        assert (answer.status_code, answer.json["problem"]["code"]) == (421, "host_unknown")
+        assert "Content-Security-Policy" in answer.headers
+    assert "Set-Cookie" not in answers[0].headers
+
+
+@pytest.mark.parametrize("host", ["localhost", "LOCALHOST:8417", "localhost.", "127.0.0.1:8417", "[::1]:8417",
+                                  "192.0.2.7", "shop.example", "Shop.Example:443"])
+def test_the_server_answers_to_its_own_names_and_to_addresses(app, host):
+    assert Browser(app).ask("GET", "/api/health", Host=host).status_code == 200

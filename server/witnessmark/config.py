@@ -35,6 +35,9 @@ class Settings:
     host: str = _setting(
         "127.0.0.1", "Address to listen on. Phones cannot reach 127.0.0.1; anything wider needs HTTPS in front."
     )
+    hosts: str = _setting(
+        "", "More names this server answers to, with commas between: the name of the HTTPS proxy in front of it."
+    )
     port: int = _setting(8417, "Port to listen on. Change it when another program has it.", least=1, most=65535)
     threads: int = _setting(
         8, "Requests answered at the same time. Raise it when many phones wait.", least=1, most=128
@@ -67,6 +70,11 @@ class Settings:
     @property
     def database_url(self):
         return self.database or f"sqlite:///{self.data / 'witnessmark.sqlite3'}"
+
+    @property
+    def names(self):
+        """The names this server answers to, besides localhost and addresses, in small letters."""
+        return {name.strip().lower() for name in [self.host, *self.hosts.split(",")]} - {""}
 
     @property
     def seal_key(self):

@@ -67,6 +67,9 @@ SENTENCES = {
     "role_needed": "This needs the role {needs}. Hand over to someone who has it.",
     "request_foreign":
         "This request did not come from Witnessmark's own page. Open the app at its own address and try again.",
+    "host_unknown":
+        "This server does not answer to the name \"{host}\". Open it at its own address, or add that name to "
+        "WITNESSMARK_HOSTS.",
     "request_header": "The header {header} must be {expected}. Update the app, then try again.",
     "request_too_large": "The request is larger than {limit} bytes. Send it in smaller parts.",
     "request_shape": "The request is wrong at \"{at}\": {why}. Update the app, then try again.",

@@ -53,6 +53,7 @@ def token():
 
 
 def _guard():
+    _refuse_unknown_host()
     if request.endpoint is None:
         return
     if request.method not in SAFE:
@@ -66,6 +67,14 @@ def _guard():
         raise Problem("signed_in_nobody")
     if not set(roles) & set(person()["roles"]):
         raise Problem("role_needed", needs=" or ".join(roles))
+
+
+def _refuse_unknown_host():
+    """A stranger's page can point its own name at this server (DNS rebinding), but never an address or localhost."""
+    name = _host_name()
+    if name == "localhost" or _address(name) or name in current_app.extensions["witnessmark_settings"].names:
+        return
+    raise Problem("host_unknown", host=request.host)
 
 
 def _refuse_foreign():
@@ -87,8 +96,20 @@ def _own(origin):
 
 
 def _on_this_machine():
+    address = _address(_host_name())
+    return address.is_loopback if address else _host_name() == "localhost"
+
+
+def _host_name():
+    """The name or address that was asked for, without port; "" when it is neither."""
     try:
-        name = urlsplit(f"//{request.host}").hostname or ""
-        return name == "localhost" or ip_address(name).is_loopback
+        return (urlsplit(f"//{request.host}").hostname or "").removesuffix(".")
     except ValueError:
-        return False
+        return ""
+
+
+def _address(name):
+    try:
+        return ip_address(name)
+    except ValueError:
+        return None

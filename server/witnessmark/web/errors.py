@@ -14,7 +14,7 @@ log = logging.getLogger(__name__)
 
 STATUS = {
     "signed_in_nobody": 401, "sign_in_wrong": 401, "sign_in_slow": 429,
-    "role_needed": 403, "request_foreign": 403,
+    "role_needed": 403, "request_foreign": 403, "host_unknown": 421,
     "request_header": 415, "request_too_large": 413, "request_shape": 422, "request_gzip": 400,
     "not_found": 404, "method_refused": 405,
     "json_not_text": 400, "json_malformed": 400, "json_duplicate_key": 400, "json_number": 400, "json_text": 400,
