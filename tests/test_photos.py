@@ -1,6 +1,9 @@
 """Photos arrive in parts, survive anything, are never anything but the bytes that were named, and never run."""
 
+import dataclasses
 import hashlib
+import struct
+import threading
 from io import BytesIO
 
 import pytest
@@ -9,6 +12,8 @@ from PIL import Image
 from cast import TEMPLATE, jpeg, photo
 from witnessmark import create_app
 from witnessmark.records import photos
+from witnessmark.records.repaint import MOST_SCANS, repainted
+from witnessmark.rules.problems import Problem
 
 
 def put(browser, sha256, offset, total, data, **headers):
@@ -68,6 +73,111 @@ def test_a_photo_kept_but_not_yet_recorded_when_the_power_went_is_recorded(maria
     assert maria.ask("GET", f"/api/photos/{sha256}/view").headers["Content-Type"] == "image/jpeg"
 
 
+def test_a_server_killed_while_a_photo_was_finished_takes_its_last_part_again(maria, app, monkeypatch):
+    data, sha256 = jpeg()
+    put(maria, sha256, 0, len(data), data[:50])
+
+    class Killed(BaseException):
+        pass
+
+    def dies(*_):
+        raise Killed
+
+    for at in ("repainted", "_record"):
+        with monkeypatch.context() as patch, pytest.raises(Killed):
+            patch.setattr(photos, at, dies)
+            put(maria, sha256, 50, len(data), data[50:])
+        assert lacking(maria, sha256) == [{"sha256": sha256, "received": 50}]
+    assert put(maria, sha256, 50, len(data), data[50:]).json["complete"]
+    assert maria.ask("GET", f"/api/photos/{sha256}").data == data
+    assert list(app.extensions["witnessmark_photos"].partial.iterdir()) == []
+
+
+def test_a_photo_whose_parts_can_never_become_it_starts_again(maria, app):
+    # An older server could be killed with the last part in place; then the phone has no part left to send.
+    data, sha256 = jpeg()
+    (app.extensions["witnessmark_photos"].partial / sha256).write_bytes(data)
+    answer = put(maria, sha256, len(data), len(data), b"")
+    assert (answer.status_code, answer.json["problem"]["fields"]) == (409, {"received": 0})
+    assert put(maria, sha256, 0, len(data), data).json["complete"]
+
+
+def both(work):
+    """Call `work(0)` and `work(1)` at the same time; returns both results."""
+    results = [None, None]
+
+    def one(number):
+        results[number] = work(number)
+    threads = [threading.Thread(target=one, args=(number,)) for number in (0, 1)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(60)
+    return results
+
+
+@pytest.fixture
+def repaints(monkeypatch):
+    """How often a photo was decoded, and a door at which each decoding waits."""
+    done, door = [], threading.Event()
+
+    def waits(data, max_pixels):
+        assert door.wait(60)
+        done.append(1)
+        return repainted(data, max_pixels)
+    monkeypatch.setattr(photos, "repainted", waits)
+    return done, door
+
+
+def test_two_phones_that_finish_the_same_photo_at_once_are_both_told_that_it_is_here(maria, browser, repaints):
+    data, sha256 = jpeg()
+    phones, (done, door) = [maria, browser("tom")], repaints
+    threading.Timer(0.3, door.set).start()
+    answers = both(lambda number: put(phones[number], sha256, 0, len(data), data).json)
+    assert answers == [{"received": len(data), "complete": True}] * 2
+    assert len(done) == 1
+
+
+def test_a_view_that_two_people_ask_for_at_once_is_made_once(maria, browser, app, repaints):
+    data, sha256 = jpeg()
+    phones, (done, door) = [maria, browser("tom")], repaints
+    app.extensions["witnessmark_photos"].originals.keep(data)
+    put(maria, sha256, 0, len(data), data)
+    threading.Timer(0.3, door.set).start()
+    shown = both(lambda number: phones[number].ask("GET", f"/api/photos/{sha256}/view").data)
+    assert shown[0] == shown[1] and shown[0].startswith(b"\xff\xd8") and len(done) == 1
+
+
+def test_parts_of_other_photos_arrive_while_one_is_decoded(maria, browser, repaints):
+    (data, sha256), (other, other_sha) = jpeg(), jpeg(400, 300)
+    assert sha256[:2] != other_sha[:2]
+    tom, (done, door) = browser("tom"), repaints
+    slow = threading.Thread(target=put, args=(tom, sha256, 0, len(data), data))
+    slow.start()
+    assert put(maria, other_sha, 0, len(other), other[:50]).json == {"received": 50, "complete": False}
+    assert done == [] and lacking(maria, sha256)
+    door.set()
+    slow.join(60)
+    assert lacking(maria, sha256) == []
+
+
+def test_while_the_disk_is_nearly_full_entries_are_taken_and_photos_wait(maria, app, card):
+    shelf, (data, sha256) = app.extensions["witnessmark_photos"], jpeg()
+    assert shelf.reserve == 500_000_000 and shelf.free() > 0
+    put(maria, sha256, 0, len(data), data[:50])
+    app.extensions["witnessmark_photos"] = dataclasses.replace(shelf, free=lambda: 499_999_999)
+    answer = put(maria, sha256, 50, len(data), data[50:])
+    assert (answer.status_code, answer.json["problem"]["code"]) == (507, "photo_room")
+    assert "takes entries but no photos" in answer.json["problem"]["sentence"]
+    assert maria.send(maria.passes(card, "boom", photos=[photo(data, sha256)])) == [("kept", None)]
+    assert lacking(maria, sha256) == [{"sha256": sha256, "received": 50}]
+    app.extensions["witnessmark_photos"] = dataclasses.replace(shelf, free=lambda: 500_000_000)
+    assert put(maria, sha256, 50, len(data), data[50:]).json["complete"]
+    app.extensions["witnessmark_photos"] = dataclasses.replace(shelf, free=lambda: 0)
+    # What is here is here: nothing is written for it.
+    assert put(maria, sha256, 0, len(data), data).json["complete"]
+
+
 def test_a_photo_sent_again_is_answered_as_complete(maria):
     data, sha256 = jpeg()
     for _ in range(2):
@@ -104,6 +214,88 @@ def test_a_picture_made_to_fill_the_memory_is_refused(maria, app):
     answers = [put(maria, sha256, at, len(data), data[at:at + photos.MAX_PART])
                for at in range(0, len(data), photos.MAX_PART)]
     assert answers[-1].json["problem"]["code"] == "photo_too_many_pixels"
+
+
+def said_of(data, max_pixels=40_000_000):
+    with pytest.raises(Problem) as refused:
+        repainted(data, max_pixels)
+    return refused.value.code
+
+
+def claiming(width, height):
+    """A small JPEG whose head (SOF0, ITU-T T.81, B.2.2) claims another size."""
+    data = jpeg(16, 16)[0]
+    at = data.index(b"\xff\xc0") + 5
+    return data[:at] + struct.pack(">HH", height, width) + data[at + 4:]
+
+
+@pytest.mark.parametrize("size", [(65500, 65500), (12000, 12000), (65500, 612)])
+def test_a_few_bytes_that_claim_a_huge_picture_are_refused_before_any_memory_is_taken(size):
+    data = claiming(*size)
+    assert len(data) < 2000 and said_of(data) == "photo_too_many_pixels"
+
+
+def noise(**saved):
+    out = BytesIO()
+    Image.effect_noise((640, 480), 90).convert("RGB").save(out, "JPEG", quality=90, **saved)
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("progressive", [False, True])
+@pytest.mark.parametrize("kept", [0.02, 0.3, 0.9])
+def test_half_a_picture_is_no_photo(progressive, kept):
+    data = noise(progressive=progressive)
+    assert said_of(data[:int(len(data) * kept)]) == "photo_not_jpeg"
+
+
+def test_a_picture_of_very_many_passes_is_refused_unread():
+    # Empty scans (SOS, ITU-T T.81, B.2.3) between the last one and the end: each costs a pass over all pixels.
+    data = noise(progressive=True)
+    scan = b"\xff\xda\x00\x08\x01\x01\x00\x01\x3f\x00"
+    assert repainted(data, 40_000_000)
+    assert said_of(data[:-2] + scan * MOST_SCANS + data[-2:]) == "photo_not_jpeg"
+
+
+@pytest.mark.parametrize("tail", [
+    b"%PDF-1.7 SECRET", b"PK\x03\x04SECRET", b"<html><script>SECRET</script>", b"GIF89aSECRET",
+    not_a_jpeg("PNG") + b"SECRET"], ids=["pdf", "zip", "html", "gif", "png"])
+def test_a_file_that_is_something_else_besides_gives_its_pixels_only(tail):
+    data = noise(comment=tail) + tail
+    shown = repainted(data, 40_000_000)
+    assert data.count(b"SECRET") == 2 and b"SECRET" not in shown
+    assert segments(shown) == {0xE0, 0xDB, 0xC0, 0xC4, 0xDA}
+    assert shown.endswith(b"\xff\xd9")
+
+
+def segments(data):
+    """Markers before the pixels of a JPEG (ITU-T T.81, table B.1)."""
+    found, at = set(), 2
+    while 0xDA not in found:
+        assert data[at] == 0xFF
+        found.add(data[at + 1])
+        at += 2 + int.from_bytes(data[at + 2:at + 4])
+    return found
+
+
+def turned(orientation=6):
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    exif[0x010E] = "how the camera was held"
+    return noise(exif=exif)
+
+
+def test_a_photo_taken_with_the_camera_turned_stands_upright():
+    assert Image.open(BytesIO(repainted(turned(), 40_000_000))).size == (480, 640)
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning")
+def test_a_broken_note_of_the_camera_spoils_no_picture():
+    data = turned()
+    start, end = data.index(b"Exif\0\0") + 6, data.index(b"how the camera")
+    for at in range(start, end):
+        for value in (0, 0xFF, data[at] ^ 1):
+            shown = repainted(data[:at] + bytes([value]) + data[at + 1:], 40_000_000)
+            assert sorted(Image.open(BytesIO(shown)).size) == [480, 640]
 
 
 @pytest.mark.parametrize(("offset", "total", "part"), [

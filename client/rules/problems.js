@@ -94,6 +94,7 @@ export const SENTENCES = {
   photo_hash_wrong: "The bytes that arrived are not the photo that was named. Send it again from the start.",
   photo_too_large: "The photo is larger than {limit} bytes. Take it again in a smaller size.",
   photo_too_many_pixels: "The photo has more than {limit} pixels. Take it again in a smaller size.",
+  photo_room: "The server's disk is nearly full: it takes entries but no photos. Yours stays here; tell the shop's admin.",
   photo_not_jpeg: "The file is not a JPEG photo that can be read. Take it again.",
   paper_not_ready: "{why}",
   disk_full: "The server's disk is full, so nothing was kept. Your work stays on this phone; tell the shop's admin.",

@@ -66,6 +66,12 @@ class Settings:
     max_pixels: int = _setting(
         40_000_000, "Most pixels a photo may have, against pictures made to fill the memory.", least=1_000_000
     )
+    photo_reserve: int = _setting(
+        500_000_000,
+        "Photos wait on the phones while less than this is free on their disk, so that entries still arrive. "
+        "Lower it on a small disk.",
+        least=0,
+    )
 
     @property
     def database_url(self):

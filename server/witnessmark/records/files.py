@@ -42,11 +42,6 @@ class FileStore:
         finally:
             fresh.unlink(missing_ok=True)
 
-    def adopt(self, sha256, path):
-        """Take over the file at `path` (same disk), whose bytes have been checked to have this hash."""
-        self._place(sha256, path)
-        path.unlink()
-
     def _new_file(self):
         self.folder.mkdir(parents=True, exist_ok=True)
         return self.folder / f"new-{secrets.token_hex(8)}"

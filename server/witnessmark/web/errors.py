@@ -21,7 +21,7 @@ STATUS = {
     "json_key": 400, "json_too_deep": 400, "json_too_large": 413,
     "number_unreadable": 422, "unit_unknown": 422,
     "photo_offset": 409, "photo_part": 422, "photo_too_large": 413, "photo_hash_wrong": 422, "photo_not_jpeg": 422,
-    "photo_too_many_pixels": 422,
+    "photo_too_many_pixels": 422, "photo_room": 507,
     "paper_not_ready": 409,
     "database_busy": 503, "disk_full": 507, "server_failed": 500,
 }
