@@ -157,6 +157,13 @@ def test_one_refused_entry_does_not_hold_back_the_others(browser, card):
     assert [answer["verdict"] for answer in answers] == ["refused", "kept"]
 
 
+def test_a_refusal_that_could_not_be_written_down_holds_back_nothing(browser, card):
+    """The doubled name is half a character, which no reason in the quarantine can quote."""
+    maria = browser()
+    poison = {"text": '{"\\ud800":1,"\\ud800":2}'}
+    assert maria.send(poison, maria.passes(card, "surface")) == [("refused", "json_text"), ("kept", None)]
+
+
 def test_what_was_refused_is_kept_with_its_reason(browser, card):
     maria, ines = browser("maria"), browser("ines")
     text = changed(maria.passes(card, "surface"), server=OTHER)

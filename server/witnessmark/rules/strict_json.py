@@ -46,6 +46,8 @@ def _no_fraction(digits):
 def _unique_members(pairs):
     members = {}
     for key, value in pairs:
+        # Before any refusal quotes it: half a character can be neither kept nor sent.
+        _check_text(key)
         if key in members:
             raise Problem("json_duplicate_key", key=_short(key))
         members[key] = value
@@ -81,8 +83,6 @@ def _check_nodes(value, limit):
         if seen > limit:
             raise Problem("json_too_large", limit=limit)
         if isinstance(node, dict):
-            for key in node:
-                _check_text(key)
             stack.extend(node.values())
         elif isinstance(node, list):
             stack.extend(node)
