@@ -201,3 +201,20 @@ def test_no_except_hides_every_mistake():
 def test_the_phone_writes_no_traces():
     for path in own_code(".js"):
         assert CLIENT not in path.parents or "console." not in path.read_text(encoding="utf-8"), path.name
+
+
+def test_the_first_page_names_every_module_of_the_app_so_that_they_load_at_once():
+    """A module named in none of the preloads is found only after its importer has arrived, a round trip later."""
+    importing = re.compile(r"""^(?:import|export)\b[^;]*?["'](\.{1,2}/[^"']+)["'];""", re.MULTILINE)
+    graph, found = [CLIENT / "app.js"], set()
+    while graph:
+        path = graph.pop()
+        for source in importing.findall(path.read_text("utf-8")):
+            target = (path.parent / source).resolve()
+            if target not in found:
+                found.add(target)
+                graph.append(target)
+    wanted = sorted(f"./{path.relative_to(CLIENT).as_posix()}" for path in found)
+    assert len(wanted) > 50
+    named = re.findall(r'<link rel="modulepreload" href="([^"]+)">', (CLIENT / "index.html").read_text("utf-8"))
+    assert named == wanted, "client/index.html: one modulepreload line for each of these, in this order"

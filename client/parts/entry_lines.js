@@ -8,8 +8,10 @@ import "./photo-view.js";
 
 /** "Pat Example, A&P 1234567" */
 export function author_words({ name, certificate }) {
-  return [name, [certificate.kind, certificate.number].filter(Boolean).join(" ")].filter(Boolean).join(", ");
+  return [name, certificate_words({ certificate })].filter(Boolean).join(", ");
 }
+
+const certificate_words = ({ certificate }) => [certificate.kind, certificate.number].filter(Boolean).join(" ");
 
 /** One entry of `item` (of the template), whole. */
 export function entry_lines(item, payload) {
@@ -18,12 +20,13 @@ export function entry_lines(item, payload) {
     <article class="entry ${body.result ?? kind}">
       <p class="verdict-words">${body.result ? result_words(body.result) : kind_words(kind)}
         ${kind === "settlement" ? html`<span class="quiet">settles the dispute</span>` : nothing}</p>
-      <p class="who">${author_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>
+      <p class="by">${payload.author.name}</p>
       ${body.action ? html`<p class="told">${body.action}</p>` : nothing}
       ${body.discrepancy ? html`<p class="told">Found: ${body.discrepancy.what}</p>
         <p class="told">Where: ${body.discrepancy.where}</p>` : nothing}
       ${readings(item, body.readings)}
       ${body.note ? html`<p class="told">Note: ${body.note}</p>` : nothing}
+      <p class="who">${certificate_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>
       ${body.photos?.map((photo) => html`<figure><photo-view .photo=${photo}></photo-view>
         ${photo.caption ? html`<figcaption>${photo.caption}</figcaption>` : nothing}</figure>`)}
     </article>`;
@@ -41,5 +44,5 @@ function reading(field, recorded) {
     <dt>${field.title}${field.stations.length && recorded.unit ? `, ${recorded.unit}` : ""}</dt>
     <dd class="values">${values.map(({ station, text }) => html`
       <span>${station ? html`<span class="station-of">${station}</span> ` : nothing}${text}</span>`)}</dd>
-    ${rest.map((line) => html`<dd>${line}</dd>`)}`;
+    ${rest.map(([name, value]) => html`<dd>${name} <span class="whole">${value}</span></dd>`)}`;
 }

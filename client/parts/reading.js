@@ -76,7 +76,7 @@ export function limit_words({ limits, unit }) {
   return `${limits.min} to ${limits.max}${tail}`;
 }
 
-/** A recorded reading in words: {values: [{station, text}], rest: [text]}, units and tools named. */
+/** A recorded reading in words: {values: [{station, text}], rest: [[name, text]]}, units and tools named. */
 export function reading_words(field, reading) {
   const unit = reading.unit ? ` ${reading.unit}` : "";
   const value = (text, index) => ({
@@ -85,9 +85,9 @@ export function reading_words(field, reading) {
   const derived = { applied: "Applied at the fastener", total: "Total indicator reading" };
   const inputs = { wrench_length: "Wrench length", extension: "Extension" };
   const rest = [
-    ...Object.entries(reading.inputs).map(([name, text]) => `${inputs[name] ?? name}: ${text}`),
-    ...Object.entries(reading.derived).map(([name, text]) => `${derived[name] ?? name}: ${text}${unit}`),
-    ...reading.tools.map((serial) => `With ${field.tool ?? "tool"} no. ${serial}`),
+    ...Object.entries(reading.inputs).map(([name, text]) => [`${inputs[name] ?? name}:`, text]),
+    ...Object.entries(reading.derived).map(([name, text]) => [`${derived[name] ?? name}:`, `${text}${unit}`]),
+    ...reading.tools.map((serial) => [`With ${field.tool ?? "tool"} no.`, serial]),
   ];
   return { values: reading.values.map(value), rest };
 }

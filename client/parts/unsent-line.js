@@ -75,7 +75,7 @@ class UnsentLine extends LitElement {
         <span class="dot" aria-hidden="true"></span>
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
           <span class="small"><span aria-live="polite">${sync_words(status)}</span>
-            ${this.persisted === false ? html`<span>Storage not promised</span>` : nothing}
+            ${this.persisted === false ? html`<span>Browser may clear storage</span>` : nothing}
             ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}</span></span>
       </a>`;
   }

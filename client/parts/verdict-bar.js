@@ -2,7 +2,7 @@
  * The verdict at the thumb's place. It only says what was tapped; the page decides what follows.
  *
  * Usage:
- *   <verdict-bar .not_applicable=${true} .opened=${"fail"} ?busy=${saving}
+ *   <verdict-bar .not_applicable=${true} .opened=${"fail"} ?settles=${true} ?busy=${saving}
  *     @verdict=${(event) => event.detail}></verdict-bar>     "pass" | "fail" | "not_applicable"
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
@@ -12,6 +12,7 @@ class VerdictBar extends LitElement {
   static properties = {
     not_applicable: { attribute: false },
     opened: { attribute: false },
+    settles: { type: Boolean },
     busy: { type: Boolean },
   };
 
@@ -23,12 +24,18 @@ class VerdictBar extends LitElement {
     this.dispatchEvent(new CustomEvent("verdict", { detail: verdict }));
   }
 
+  words(verdict) {
+    const result = result_words(verdict);
+    if (this.opened === verdict) return `Record ${result.toLowerCase()}`;
+    return this.settles ? `Settle: ${result.toLowerCase()}` : result;
+  }
+
   button(verdict) {
     return html`
       <button type="button" class="verdict ${verdict}" ?disabled=${this.busy}
         aria-expanded=${verdict === "pass" ? nothing : String(this.opened === verdict)}
         @click=${() => this.tap(verdict)}>
-        ${this.opened === verdict ? `Record ${result_words(verdict).toLowerCase()}` : result_words(verdict)}</button>`;
+        ${this.words(verdict)}</button>`;
   }
 
   render() {

@@ -27,8 +27,18 @@ export function asks({ counts, status, items }, roles) {
   ].filter(Boolean);
 }
 
-/* Released cards stand last: nothing on them waits. */
-const is_closed = ({ state }) => Number(state?.status === "released");
+/* What is being worked on stands first; released cards stand last, because nothing on them waits. */
+function place({ state }) {
+  if (state?.status === "released") return 2;
+  return state?.entries ? 0 : 1;
+}
+
+/* The items of one zone stay together. */
+function by_zone(items) {
+  const zones = new Map();
+  for (const item of items) zones.set(item.zone, [...zones.get(item.zone) ?? [], item]);
+  return [...zones.values()];
+}
 
 class CardList extends LitElement {
   static properties = { views: { state: true } };
@@ -45,7 +55,7 @@ class CardList extends LitElement {
   async read() {
     const known = await cards();
     const views = await Promise.all(known.map(({ card }) => open_card(card)));
-    this.views = views.sort((a, b) => is_closed(a) - is_closed(b) || (a.card.number < b.card.number ? 1 : -1));
+    this.views = views.sort((a, b) => place(a) - place(b) || (a.card.number < b.card.number ? 1 : -1));
   }
 
   card({ card, state }) {
@@ -56,9 +66,9 @@ class CardList extends LitElement {
         <span class="quiet">${card.number}</span>
         <strong class="title">${card.title}</strong>
         ${state ? html`
-          <span class="marks" aria-hidden="true">${state.items.map((item, index) => html`
-            <witness-mark class=${item.zone === state.items[index - 1]?.zone ? "" : "new-zone"} .item=${item}></witness-mark>`)}</span>
-          <span>${card_words(state.status)}. ${progress_words(state.counts)}</span>` : html`<span class="quiet">Steps not on this phone yet</span>`}
+          <span class="marks" aria-hidden="true">${by_zone(state.items).map((items) => html`
+            <span>${items.map((item) => html`<witness-mark .item=${item}></witness-mark>`)}</span>`)}</span>
+          <span class="progress">${card_words(state.status)}. ${progress_words(state.counts)}</span>` : html`<span class="quiet">Steps not on this phone yet</span>`}
         ${asked.length ? html`<span class="asks">${asked.join(" · ")}</span>` : nothing}
       </a></li>`;
   }

@@ -7,14 +7,16 @@ import { LitElement, html, nothing } from "../vendor/lit.js";
 import { card_on_server, paper_path } from "../device/api.js";
 import { session } from "../device/session.js";
 import { last_items } from "../device/store.js";
-import { card_words, count_words, progress_words, stop_words } from "../parts/status_words.js";
+import { card_words, count_words, kind_words, progress_words, stop_words, time_words } from "../parts/status_words.js";
 import { page_head } from "../parts/page_head.js";
 import { may } from "../rules/sign_off.js";
+import { item_list } from "./item_list.js";
 import { StoreWatch, find_item, next_item, open_card } from "./open_card.js";
 import "../parts/caution-note.js";
 import "../parts/witness-mark.js";
 
 const ASK_AGAIN_MS = 3000;
+const RELEASE_IS_NEXT = ["complete", "contested"];
 
 class CardPage extends LitElement {
   static properties = { card_id: { attribute: false }, view: { state: true }, last: { state: true },
@@ -81,9 +83,9 @@ class CardPage extends LitElement {
           ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
         ${signs ? html`<a class="button primary" href="${here}/countersign">
           Countersign ${count_words(state.counts.to_countersign, "item", "items")}</a>` : nothing}
-        ${may(roles, "release") ? html`<a class="button" href="${here}/release">
-          ${state.status === "released" ? "See the release" : "Release or disapprove"}</a>` : nothing}
         ${this.paper_way()}
+        ${may(roles, "release") ? html`<a class="button ${RELEASE_IS_NEXT.includes(state.status) ? "primary" : ""}" href="${here}/release">
+          ${state.status === "released" ? "See the release" : "Release or disapprove"}</a>` : nothing}
       </div>`;
   }
 
@@ -98,22 +100,24 @@ class CardPage extends LitElement {
   last_done() {
     if (!this.last.length || !this.view.state.stops.length) return nothing;
     return html`
-      <details class="stops"><summary>After a break: the last items done here</summary>
+      <details><summary>After a break: last items done</summary>
         <p>Look at them once more before you go on.</p>
-        <ul>${this.last.map(({ item }) => this.item_link(item))}</ul></details>`;
-  }
-
-  item_link(id, words = "") {
-    const { item, state } = find_item(this.view, id);
-    return html`<li><a href="#/card/${this.card_id}/item/${id}">${state.number} ${item.title}</a>${words}</li>`;
+        ${item_list(this.view, this.last.map(({ item }) => ({ item, words: "" })))}</details>`;
   }
 
   stops() {
     const { stops } = this.view.state;
     if (!stops.length) return nothing;
     return html`
-      <details class="stops"><summary>What still stops a release: ${count_words(stops.length, "point", "points")}</summary>
-        <ul>${stops.map(({ code, item }) => this.item_link(item, ` ${stop_words(code)}.`))}</ul></details>`;
+      <details><summary>What still stops a release: ${count_words(stops.length, "point", "points")}</summary>
+        ${item_list(this.view, stops.map(({ code, item }) => ({ item, words: `${stop_words(code)}.` })))}</details>`;
+  }
+
+  /* Who approved or disapproved, for what still stands. */
+  approved() {
+    const { state, entries } = this.view;
+    return state.approvals.filter(({ standing }) => standing).map(({ id, kind }) => html`
+      <p class="who">${kind_words(kind)} signed by ${entries.get(id).author.name}, ${time_words(entries.get(id).claimed_at)}</p>`);
   }
 
   render() {
@@ -124,10 +128,10 @@ class CardPage extends LitElement {
     if (!template) return html`${head}<p>The steps of this card have not come from the server yet. Connect once, then walk it offline.</p>`;
     return html`
       ${head}
-      <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong> ${progress_words(state.counts)}.</p>
-      ${this.ways()} ${this.last_done()} ${this.stops()}
-      <details><summary>What this card covers</summary><p>${template.scope}</p>
-        <caution-note .cautions=${template.cautions}></caution-note>
+      <p class="card-status ${state.status}"><strong class="stand">${card_words(state.status)}</strong> ${progress_words(state.counts)}.</p>
+      ${this.approved()} ${this.ways()} ${this.last_done()} ${this.stops()}
+      <details ?open=${!state.entries}><summary>Cautions and scope of this card</summary>
+        <caution-note .cautions=${template.cautions}></caution-note><p>${template.scope}</p>
         <ul>${template.references.map((reference) => html`<li>${reference}</li>`)}</ul></details>
       ${template.zones.map((zone) => this.zone(zone))}`;
   }

@@ -4,7 +4,7 @@
  *
  * Usage:
  *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .busy=${false} .refusal=${"not saved: ..."}
- *     .before_camera=${async () => {}} @draft=${(event) => event.detail}
+ *     ?settles=${true} .before_camera=${async () => {}} @draft=${(event) => event.detail}
  *     @record=${(event) => event.detail}></inspect-form>      detail = the body of a result
  */
 import { LitElement, html, live, nothing } from "../vendor/lit.js";
@@ -30,6 +30,7 @@ class InspectForm extends LitElement {
     busy: { attribute: false },
     refusal: { attribute: false },
     before_camera: { attribute: false },
+    settles: { type: Boolean },
     problems: { state: true },
   };
 
@@ -61,8 +62,12 @@ class InspectForm extends LitElement {
     this.dispatchEvent(new CustomEvent("record", { detail }));
   }
 
+  /* The question appears a frame later: whoever types elsewhere by then is left alone. */
   async focus_on(id) {
+    const before = document.activeElement;
     await new Promise(requestAnimationFrame);
+    const now = document.activeElement;
+    if (now !== before && this.contains(now) && now.matches("input, textarea, select")) return;
     const input = document.getElementById(id);
     input?.focus({ preventScroll: true });
     input?.scrollIntoView({ block: "center" });
@@ -90,8 +95,8 @@ class InspectForm extends LitElement {
       <section class="found"><h2>Discrepancy</h2>
         ${this.lines("found-what", "What did you find?", "what")}
         <label class="line" for="found-where">Where exactly?</label>
-        <input id="found-where" maxlength="400" .value=${live(this.draft.where)}
-          @input=${(event) => this.change({ where: event.target.value })}>
+        <textarea id="found-where" rows="1" maxlength="400" enterkeyhint="done" .value=${live(this.draft.where)}
+          @input=${(event) => this.change({ where: event.target.value.replace(/\s*\n/g, " ") })}></textarea>
         </section>`;
   }
 
@@ -103,11 +108,11 @@ class InspectForm extends LitElement {
       ${step_lines(item)}
       ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, change)}</section>` : nothing}
       ${this.photo()} ${this.found()}
-      <section class=${excused ? "found" : ""}><h2>Note</h2>
-        ${this.lines("note", excused ? "Why is this item not applicable?" : "Anything worth knowing later", "note")}</section>
+      <section class=${excused ? "excused" : ""}>
+        ${this.lines("note", excused ? "Why is this item not applicable?" : "Note: anything worth knowing later", "note")}</section>
       <div class="thumb">
         ${problem_note([...this.problems, this.refusal])}
-        <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?busy=${this.busy}
+        <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?settles=${this.settles} ?busy=${this.busy}
           @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
       </div>`;
   }

@@ -125,7 +125,7 @@ class ItemPage extends LitElement {
     return html`
       ${mode === "settlement" ? html`<section class="found"><h2>Settle the dispute</h2>
         <p>${statement("settlement", this.view.card)}</p></section>` : nothing}
-      <inspect-form .item=${found.item} .draft=${draft} .serials=${this.serials} .busy=${busy}
+      <inspect-form ?settles=${mode === "settlement"} .item=${found.item} .draft=${draft} .serials=${this.serials} .busy=${busy}
         .refusal=${problem} .before_camera=${before_camera} @draft=${drafted} @record=${recorded}></inspect-form>`;
   }
 
@@ -153,7 +153,7 @@ class ItemPage extends LitElement {
         back: `#/card/${this.card_id}`, back_words: card_line(view),
         above: `${state.number} · ${zone.title}`, title: item.title, item: state,
       })}
-      ${item.countersign.needed ? html`<p class="second-person"><strong>A second person countersigns this item:</strong>
+      ${item.countersign.needed && state.status !== "disputed" ? html`<p class="second-person"><strong>A second person countersigns this item:</strong>
         ${item.countersign.reason}</p>` : nothing}
       ${this.recorded(found)}
       ${problem_note(state.problems.map((code) => `This item ${stop_words(code)}.`))}

@@ -15,6 +15,7 @@ import { Problem } from "../rules/problems.js";
 import { may, statement } from "../rules/sign_off.js";
 import { session } from "../device/session.js";
 import { approval_body, open_discrepancies } from "./approval_body.js";
+import { item_list } from "./item_list.js";
 import { StoreWatch, card_line, find_item, open_card } from "./open_card.js";
 import { record } from "./record.js";
 
@@ -88,12 +89,8 @@ class ReleasePage extends LitElement {
   stops() {
     const { stops } = this.view.state;
     return html`
-      <section class="stops"><h2>What still stops a release</h2>
-        <ul>${stops.map(({ code, item }) => {
-          const found = find_item(this.view, item);
-          return html`<li><a href="#/card/${this.card_id}/item/${item}">${found.state.number} ${found.item.title}</a>
-            ${stop_words(code)}.</li>`;
-        })}</ul></section>`;
+      <section><h2>What still stops a release</h2>
+        ${item_list(this.view, stops.map(({ code, item }) => ({ item, words: `${stop_words(code)}.` })))}</section>`;
   }
 
   time() {
@@ -148,7 +145,7 @@ class ReleasePage extends LitElement {
     return html`
       ${page_head({ back: `#/card/${this.card_id}`, back_words: card_line(view),
         above: card.title, title: "Release" })}
-      <p class="card-status ${state.status}"><strong>${card_words(state.status)}.</strong></p>
+      <p class="card-status ${state.status}"><strong class="stand">${card_words(state.status)}</strong></p>
       ${this.earlier()}
       ${state.stops.length ? this.stops() : nothing}
       ${this.to_sign()}`;

@@ -27,7 +27,7 @@ WANTED = {
     "cards": ("day", "cards"), "item-run-out": ("day", "item"), "countersign": ("day", "countersign"),
     "card-zone": ("night", "night"),
 }  # fmt: skip
-WIDTH, COLOURS, PAPER_DPI = 480, 96, 70
+WIDTH, COLOURS, PAPER_DPI = 480, 128, 70
 
 
 class Album:
@@ -69,7 +69,7 @@ def shot(page):
 
 
 def save(image, path):
-    image.quantize(COLOURS, dither=Image.Dither.NONE).save(path, optimize=True)
+    image.quantize(COLOURS, kmeans=1, dither=Image.Dither.NONE).save(path, optimize=True)
 
 
 def sign_in(page, person):

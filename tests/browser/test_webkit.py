@@ -162,9 +162,9 @@ def check_photos(webkit, reader, count):
 
 def check_promises(webkit):
     """The window forgets everything when it closes, and WebKit promises nothing: the app says so."""
-    webkit.wait("document.querySelector('unsent-line').innerText.includes('Storage not promised')")
+    webkit.wait("document.querySelector('unsent-line').innerText.includes('Browser may clear storage')")
     webkit.script("location.hash = '#/phone'")
-    webkit.wait("document.querySelector('phone-page')?.innerText.includes('has not promised to keep this storage')")
+    webkit.wait("document.querySelector('phone-page')?.innerText.includes('may clear its storage by itself')")
     assert "7 days" in webkit.text("phone-page")
     check_width(webkit)
 
