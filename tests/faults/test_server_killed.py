@@ -51,7 +51,7 @@ class Deliverer(Caller):
             self.failure = failure
 
     def send_entries(self, card, rng):
-        fresh = [self.passes(card, rng.choice(ITEMS), note=f"{len(self.texts) + n}") for n in range(rng.choice((1, 3, 12)))]
+        fresh = [self.passes(card, rng.choice(ITEMS), note=str(rng.random())) for _ in range(rng.choice((1, 3, 12)))]
         self.texts.update((entry["id"], entry["text"]) for entry in fresh)
         # Some come again that were sent before, acknowledged or not.
         again = rng.sample(sorted(self.texts), min(2, len(self.texts)))
@@ -68,7 +68,8 @@ class Deliverer(Caller):
             part = data[here:here + PART]
             answer = self.ask("PUT", f"/api/photos/{sha256}?offset={here}&bytes={len(data)}", part)
             # Another phone may have sent the same picture.
-            self.photos[sha256] = (answer.json if answer.status == 200 else answer.json["problem"]["fields"])["received"]
+            taken = answer.json if answer.status == 200 else answer.json["problem"]["fields"]
+            self.photos[sha256] = taken["received"]
 
     def check(self, entries, photos):
         """Nothing of these promises is lacking."""
@@ -124,11 +125,12 @@ def test_what_was_acknowledged_is_there_once_and_nothing_else(app, opened, amoun
         for phone, (entries, photos) in zip(phones, before, strict=True):
             phone.check(phone.promised.keys() - entries, dict(phone.photos.items() - photos.items()))
     check_all(app, server, phones)
-    promised = sum(len(phone.promised) for phone in phones)
-    tell(f"server killed {kills} times under {sum(phone.requests for phone in phones)} requests of {len(phones)} phones:"
-         f" {promised} entries acknowledged, {sum(len(phone.texts) for phone in phones)} made, {sum(len(phone.photos) for phone in phones)} photos;"
-         f" start again {statistics.median(starts):.2f} s median, {max(starts):.2f} s longest (seed {seed})")
-    assert promised > kills
+    counts = {name: sum(len(getattr(phone, name)) for phone in phones) for name in ("promised", "texts", "photos")}
+    requests = sum(phone.requests for phone in phones)
+    tell(f"server killed {kills} times under {requests} requests of {len(phones)} phones:"
+         f" {counts['promised']} entries acknowledged of {counts['texts']} made, {counts['photos']} photos; start again"
+         f" {statistics.median(starts):.2f} s median, {max(starts):.2f} s longest (seed {seed})")
+    assert counts["promised"] > kills
 
 
 def check_all(app, server, phones):

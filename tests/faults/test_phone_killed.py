@@ -1,0 +1,138 @@
+"""A phone's browser is killed at random moments of a storm of taps: every entry that was said to be kept is there.
+
+Said to be kept: the promise of screens/record.js resolved, and the page had told the test through a binding. SIGKILL
+goes to the browser's whole process group; what the system had not yet written to the disk survives that.
+"""
+
+import json
+import os
+import random
+import signal
+from contextlib import suppress
+
+import pytest
+from phone import Phone
+from playwright.sync_api import Error, sync_playwright
+from real_server import Caller
+
+import cast
+
+pytestmark = pytest.mark.faults
+# A page of the server that starts no app of its own.
+QUIET_PAGE = "/shell-manifest.json"
+KILLS_OF_A_CARD = 4
+LONGEST_STORM_MS = 700
+LOAD = """async () => {
+  const { session } = await import("/device/session.js");
+  const { syncer } = await import("/device/sync.js");
+  const store = await import("/device/store.js");
+  const { open_card } = await import("/screens/open_card.js");
+  const { record } = await import("/screens/record.js");
+  window.phone = { session, syncer, store, open_card, record };
+  await session.open();
+}"""
+SIGN_IN = "([login, password]) => phone.session.sign_in(login, password)"
+SYNC = """async () => {
+  const { state, unsent, refused, problem } = await phone.syncer.now();
+  return [state, unsent, refused, problem && problem.code];
+}"""
+# Each item has a finger of its own, and each of its entries corrects the one before, as after a slip.
+STORM = """async (card) => {
+  const view = await phone.open_card(card);
+  const finger = async ({ item, heads }) => {
+    for (let taps = 0; ; taps += 1) {
+      const body = { result: "pass", readings: {}, note: `Tap ${taps}.`, photos: [], discrepancy: null };
+      const kept = await phone.record(view, { kind: "result", item, supersedes: heads, body });
+      told(kept.id);
+      heads = [kept.id];
+    }
+  };
+  for (const item of view.state.items) finger(item).catch((error) => told(`failed: ${error.stack}`));
+}"""
+HELD = """async () => {
+  const cards = await phone.store.cards();
+  const held = await Promise.all(cards.map(({ card }) => phone.store.entries_of(card)));
+  return held.flat().map(({ id, text }) => [id, text]);
+}"""
+
+
+class Storm:
+    """One phone through all its deaths; `told` are the ids it said it had kept."""
+
+    def __init__(self, phone):
+        self.phone, self.told, self.page = phone, [], None
+
+    def start(self):
+        self.page = self.phone.start(QUIET_PAGE)
+        self.page.expose_function("told", lambda word: self.told.append(word))
+        self.page.evaluate(LOAD)
+
+    def sign_in(self):
+        """After each death: Chromium keeps a new cookie in memory for half a minute (from memory, no source)."""
+        self.page.evaluate(SIGN_IN, ["maria", cast.PASSWORD])
+
+    def rage_and_die(self, card, moment):
+        """Tap with four fingers, and be killed `moment` ms later."""
+        (browser,) = self.phone.processes()
+        assert os.getpgid(browser) == browser, "the browser leads a process group of its own"
+        self.page.evaluate(STORM, card["card"])
+        self.page.wait_for_timeout(moment)
+        os.killpg(browser, signal.SIGKILL)
+        # What the page told before it died is still on its way to us; Playwright then finds everything closed.
+        for last in (lambda: self.page.wait_for_timeout(50), self.phone.context.close):
+            with suppress(Error):
+                last()
+
+    def held(self):
+        """(sequence, id, previous, text) of every entry on the phone, by sequence."""
+        found = [(json.loads(text), id, text) for id, text in self.page.evaluate(HELD)]
+        return sorted((entry["sequence"], id, entry["previous"] or "", text) for entry, id, text in found)
+
+
+def assert_whole(held, told):
+    """Everything told is held, and the chain goes unbroken from the first entry to the last."""
+    ids = [id for _, id, _, _ in held]
+    assert [word for word in told if word.startswith("failed")] == []
+    assert set(told) <= set(ids), "an entry that was said to be kept is lost"
+    assert [sequence for sequence, _, _, _ in held] == list(range(1, len(held) + 1))
+    assert [previous for _, _, previous, _ in held] == ["", *ids][:len(ids)]
+
+
+def issue(caller):
+    (template,) = caller.ask("GET", "/api/templates").json["templates"]
+    return caller.ask("POST", "/api/cards", {"revision": template["revision"], "registration": cast.REGISTRATION,
+                                             "times": cast.TIMES}).json
+
+
+@pytest.fixture
+def storm(opened, tmp_path):
+    """A phone signed in as Maria, and the server it belongs to."""
+    server = opened()
+    with sync_playwright() as playwright:
+        storm = Storm(Phone(playwright, tmp_path / "profile", f"http://localhost:{server.port}"))
+        storm.start()
+        storm.sign_in()
+        yield storm, server
+        with suppress(Error):
+            storm.phone.kill()
+
+
+def test_every_entry_that_was_said_to_be_kept_outlives_the_browser(storm, app, amount, tell):
+    phone, server = storm
+    seed, kills = amount("seed"), amount("browser_kills")
+    rng, caller, unsent = random.Random(seed), Caller(app, server.port).sign_in("noor"), 0
+    for number in range(kills):
+        if number % KILLS_OF_A_CARD == 0:
+            card = issue(caller)
+            assert phone.page.evaluate(SYNC) == ["idle", 0, 0, None]
+        phone.rage_and_die(card, rng.uniform(0, LONGEST_STORM_MS))
+        phone.start()
+        unsent += phone.page.evaluate("async () => (await phone.store.unsent_facts()).unsent")
+        assert_whole(phone.held(), phone.told)
+        phone.sign_in()
+    assert phone.page.evaluate(SYNC) == ["idle", 0, 0, None]
+    held = phone.held()
+    assert sorted(text for _, _, _, text in held) == sorted(caller.all_news())
+    tell(f"browser killed {kills} times: {len(phone.told)} entries said to be kept, {len(held)} held and on the server,"
+         f" {unsent} were unsent at a cold start (seed {seed})")
+    assert len(phone.told) > kills and unsent
