@@ -1,5 +1,7 @@
 """Signing in and out: what a session is worth, when it ends, what guessing costs."""
 
+import threading
+
 import pytest
 
 from cast import PASSWORD, Browser
@@ -32,7 +34,8 @@ def test_who_is_signed_in(browser):
     told = maria.ask("GET", "/api/session").json
     assert told["person"]["name"] == "Maria Vance" and told["person"]["roles"] == ["mechanic"]
     assert told["person"]["certificate"] == {"kind": "mechanic", "number": "M-1"}
-    assert told["server"]["shop"] == {"name": "Test shop (invented)", "demo": True} and len(told["server"]["server"]) == 32
+    assert told["server"]["shop"] == {"name": "Test shop (invented)", "demo": True}
+    assert len(told["server"]["server"]) == 32
 
 
 def test_the_sign_in_name_may_be_typed_in_any_case(browser):
@@ -202,6 +205,25 @@ def test_a_stranger_cannot_lock_a_person_out_of_their_own_phone(browser):
         attempt(stranger)
     assert code(attempt(stranger, password=PASSWORD)) == "sign_in_slow"
     assert attempt(own, password=PASSWORD).status_code == 201
+
+
+def test_a_flood_of_sign_ins_leaves_the_others_their_threads(browser, monkeypatch):
+    """Each sign-in waits for its hash on a thread of the server; two hundred at once would take them all."""
+    maria, waiting = browser("maria"), []
+    real = passwords.HASHER.verify
+
+    def crowded(kept, password):
+        waiting.append(attempt(browser(None), f"flood{len(waiting)}") if len(waiting) < 9 else None)
+        return real(kept, password)
+
+    monkeypatch.setattr(passwords, "_two_at_once", threading.BoundedSemaphore(20))
+    monkeypatch.setattr(passwords, "HASHER", type("Crowded", (), {"verify": staticmethod(crowded)})())
+    assert code(attempt(maria)) == "sign_in_wrong"
+    refused = [answer for answer in waiting if answer and code(answer) == "sign_in_busy"]
+    assert refused and all((answer.status_code, answer.headers["Retry-After"]) == (503, "2") for answer in refused)
+    monkeypatch.undo()
+    assert attempt(maria, password=PASSWORD).status_code == 201
+    assert attempt(browser(None), "flood3").status_code == 401
 
 
 def test_the_cookie_outlives_the_death_of_the_browser(browser):

@@ -10,7 +10,7 @@ from ..rules.entry import content_id
 from ..rules.problems import Problem
 from .clock import unix_now
 from .database import DatabaseBusy, DiskFull, db, writing
-from .passwords import hash_password, outdated, password_fits
+from .passwords import hash_password, outdated, password_fits, place_in_line
 from .people import person_facts, plain_login, remember_sign_in
 from .quarantine import take_in_anew
 from .tables import Attempts, Person, Session, SignIn
@@ -33,16 +33,12 @@ def phone_of(device_key):
 def sign_in(login, password, device_key, old_token=None):
     """Sign a person in on the phone that holds `device_key`. Returns (token, person facts).
 
-    The session of `old_token` ends. Raises Problem `sign_in_wrong`, or `sign_in_slow` after too many wrong passwords.
+    The session of `old_token` ends. Raises Problem `sign_in_wrong`, `sign_in_slow` after too many wrong passwords,
+    `sign_in_busy` when many sign in at once.
     """
-    login, device = plain_login(login), phone_of(device_key)
-    row = db.session.scalar(select(Person).where(Person.login == login, Person.active == 1))
-    person, kept = (row.person, row.password) if row else (None, None)
-    key = _throttle_key(login, person, device)
-    _count_attempt(key)
-    if not password_fits(kept, password):
-        raise Problem("sign_in_wrong")
-    fresh = hash_password(password) if outdated(kept) else None
+    device = phone_of(device_key)
+    with place_in_line():
+        person, key, fresh = _checked(plain_login(login), password, device)
     token = secrets.token_urlsafe(32)
     with writing() as session:
         session.execute(delete(Attempts).where(Attempts.key == key))
@@ -55,6 +51,17 @@ def sign_in(login, password, device_key, old_token=None):
         session.add(Session(token_hash=_hashed(token), person=person, device=device, started_s=unix_now(),
                             seen_s=unix_now()))
     return token, person_facts(person)
+
+
+def _checked(login, password, device):
+    """(person, key of the wrong attempts, a hash by today's parameters where the kept one is older)."""
+    row = db.session.scalar(select(Person).where(Person.login == login, Person.active == 1))
+    person, kept = (row.person, row.password) if row else (None, None)
+    key = _throttle_key(login, person, device)
+    _count_attempt(key)
+    if not password_fits(kept, password):
+        raise Problem("sign_in_wrong")
+    return person, key, hash_password(password) if outdated(kept) else None
 
 
 def find_session(token, idle_s, longest_s):

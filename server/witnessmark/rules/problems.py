@@ -64,6 +64,7 @@ SENTENCES = {
     "signed_in_nobody": "Nobody is signed in on the server. Sign in, then try again.",
     "sign_in_wrong": "The sign-in name or the password is wrong. Type both again.",
     "sign_in_slow": "Too many wrong passwords for this sign-in name. Wait {seconds} seconds, then try again.",
+    "sign_in_busy": "Many people are signing in at this moment. Wait a few seconds, then sign in again.",
     "role_needed": "This needs the role {needs}. Hand over to someone who has it.",
     "request_foreign":
         "This request did not come from Witnessmark's own page. Open the app at its own address and try again.",

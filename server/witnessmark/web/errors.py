@@ -13,7 +13,7 @@ from ..rules.problems import Problem
 log = logging.getLogger(__name__)
 
 STATUS = {
-    "signed_in_nobody": 401, "sign_in_wrong": 401, "sign_in_slow": 429,
+    "signed_in_nobody": 401, "sign_in_wrong": 401, "sign_in_slow": 429, "sign_in_busy": 503,
     "role_needed": 403, "request_foreign": 403, "host_unknown": 421,
     "request_header": 415, "request_too_large": 413, "request_shape": 422, "request_gzip": 400,
     "not_found": 404, "method_refused": 405,
@@ -47,7 +47,7 @@ def register(app):
 def _of_problem(problem):
     answer = jsonify({"problem": shown(problem)})
     answer.status_code = STATUS.get(problem.code, OTHERWISE)
-    if problem.code in ("paper_not_ready", "database_busy"):
+    if problem.code in ("paper_not_ready", "database_busy", "sign_in_busy"):
         answer.headers["Retry-After"] = "2"
     if problem.code == "sign_in_slow":
         answer.headers["Retry-After"] = str(problem.fields["seconds"])
