@@ -6,11 +6,11 @@ import subprocess
 import sys
 import threading
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from xml.sax.saxutils import escape
 
 from .frames import BrokenFrame, read_frame, write_frame
 from .glyphs import FONTS
+from .scratch import Scratch, remove_abandoned
 
 LOG = logging.getLogger(__name__)
 PAPERS_PER_CHILD = 40
@@ -44,6 +44,7 @@ class Renderer:
     """One child, one paper at a time; any thread may call `render`."""
 
     def __init__(self, seconds=SECONDS, processor_seconds=PROCESSOR_SECONDS, papers_per_child=PAPERS_PER_CHILD):
+        remove_abandoned()
         self._seconds = seconds
         self._processor_seconds = processor_seconds
         self._papers_per_child = papers_per_child
@@ -106,8 +107,8 @@ class _Child:
     def __init__(self):
         self.papers = 0
         self.late = False
-        self._folder = TemporaryDirectory(prefix="witnessmark-render-")
-        self.process = subprocess.Popen(COMMAND, env=_environment(self._folder.name), cwd=self._folder.name,
+        self._scratch = Scratch()
+        self.process = subprocess.Popen(COMMAND, env=_environment(self._scratch.path), cwd=self._scratch.path,
                                         stdin=subprocess.PIPE, stdout=subprocess.PIPE)
         self.confinement = None
 
@@ -144,16 +145,17 @@ class _Child:
             self.process.stdin.close()
         except OSError:
             pass  # Bytes that a dead child never read; nothing else is buffered here.
-        self._folder.cleanup()
+        self._scratch.remove()
         return code
 
 
 def _environment(folder):
     """Nothing of the server's own environment but where to find Python's modules and the system's libraries."""
-    configuration = Path(folder) / "fonts.conf"
-    configuration.write_text(FONT_CONFIGURATION.format(fonts=escape(str(FONTS)), cache=escape(folder)), "utf-8")
+    configuration = folder / "fonts.conf"
+    configuration.write_text(FONT_CONFIGURATION.format(fonts=escape(str(FONTS)), cache=escape(str(folder))), "utf-8")
+    home = str(folder)
     kept = {name: os.environ[name] for name in ("SYSTEMROOT", "LD_LIBRARY_PATH", "DYLD_FALLBACK_LIBRARY_PATH")
             if name in os.environ}
-    return {**kept, "PATH": os.defpath, "LANG": "C.UTF-8", "HOME": folder, "TMPDIR": folder, "TEMP": folder,
+    return {**kept, "PATH": os.defpath, "LANG": "C.UTF-8", "HOME": home, "TMPDIR": home, "TEMP": home,
             "PYTHONPATH": os.pathsep.join(part for part in sys.path if part), "PYTHONUTF8": "1",
             "PYTHONDONTWRITEBYTECODE": "1", "FONTCONFIG_FILE": str(configuration)}
