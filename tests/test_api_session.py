@@ -3,6 +3,7 @@
 import threading
 
 import pytest
+from sqlalchemy import event
 
 from cast import PASSWORD, Browser
 from witnessmark.records import clock, passwords, sessions
@@ -57,6 +58,24 @@ def test_an_unknown_name_costs_the_same_work(browser, monkeypatch):
         "hash": real.hash, "check_needs_rehash": real.check_needs_rehash})())
     attempt(browser(None), "nobody"), attempt(browser(None), "maria")
     assert len(tried) == 2
+
+
+def test_a_sign_in_name_that_must_wait_asks_the_database_the_same(app, browser):
+    """Behind the password's work a question more is not heard; in a refusal for haste, which has none, it is."""
+    asked = {"maria": [], "nobody": []}
+    with app.app_context():
+        for login, heard in asked.items():
+            stranger = browser(None)
+            for _ in range(sessions.FREE_ATTEMPTS):
+                attempt(stranger, login)
+
+            def listener(*told, heard=heard):
+                heard.append(told[2])
+
+            event.listen(db.engine, "before_cursor_execute", listener)
+            assert code(attempt(stranger, login)) == "sign_in_slow"
+            event.remove(db.engine, "before_cursor_execute", listener)
+    assert asked["maria"] == asked["nobody"] != []
 
 
 def test_passwords_are_kept_as_argon2id_of_64_mib(app, cheap_passwords):

@@ -55,8 +55,8 @@ def sign_in(login, password, device_key, old_token=None):
 
 def _checked(login, password, device):
     """(person, key of the wrong attempts, a hash by today's parameters where the kept one is older)."""
-    row = db.session.scalar(select(Person).where(Person.login == login, Person.active == 1))
-    person, kept = (row.person, row.password) if row else (None, None)
+    found = select(Person.person, Person.password).where(Person.login == login, Person.active == 1)
+    person, kept = db.session.execute(found).one_or_none() or ("", None)
     key = _throttle_key(login, person, device)
     _count_attempt(key)
     if not password_fits(kept, password):
@@ -105,7 +105,8 @@ def _hashed(token):
 
 def _throttle_key(login, person, device):
     # A phone the person has used before is counted apart, so that a stranger's guesses cannot lock its owner out.
-    known = person is not None and db.session.get(SignIn, (device, person)) is not None
+    # Nobody's phone is looked up too: the time of an answer must not tell which sign-in names there are.
+    known = db.session.get(SignIn, (device, person)) is not None
     return f"{login} {device}" if known else login
 
 
