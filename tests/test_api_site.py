@@ -56,6 +56,8 @@ def test_no_answer_of_the_api_is_kept_by_the_browser(app, card, visitor):
     maria = Browser(app).sign_in("maria")
     for path in ("/api/session", "/api/aircraft", f"/api/cards/{card['card']}", "/api/nowhere", "/api/health"):
         assert maria.ask("GET", path).headers["Cache-Control"] == "no-store", path
+    for method, path in (("GET", "/nowhere"), ("POST", "/app.js"), ("GET", "/API/session")):
+        assert maria.ask(method, path).headers["Cache-Control"] == "no-store", path
     revision = maria.ask("GET", f"/api/revisions/{card['revision']}").headers["Cache-Control"]
     assert "immutable" in revision and "private" in revision
 

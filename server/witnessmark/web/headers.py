@@ -34,8 +34,7 @@ def _add_headers(answer):
         answer.headers[name] = value
     if request.is_secure:
         answer.headers["Strict-Transport-Security"] = "max-age=31536000"
-    if request.path.startswith("/api/") and "Cache-Control" not in answer.headers:
-        answer.headers["Cache-Control"] = "no-store"
+    answer.headers.setdefault("Cache-Control", "no-store")
     return answer
 
 
