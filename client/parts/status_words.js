@@ -42,10 +42,10 @@ export const card_words = (status) => CARD_STATUS[status];
 export const result_words = (result) => RESULT[result];
 export const kind_words = (kind) => KIND[kind];
 
-/** "9 of 12 items done, 1 failed" for the counts of a card. */
+/** "9 of 12 done, 1 failed" for the counts of a card. */
 export function progress_words({ items, done, failed, disputed }) {
   const rest = [failed && `${failed} failed`, disputed && `${disputed} disputed`].filter(Boolean);
-  return [`${done} of ${items} items done`, ...rest].join(", ");
+  return [`${done} of ${items} done`, ...rest].join(", ");
 }
 
 /** "1 entry", "3 entries". */

@@ -40,7 +40,7 @@ class VerdictBar extends LitElement {
 
   render() {
     return html`
-      <div role="group" aria-label="Verdict">
+      <div role="group" aria-label="Verdict" class=${this.settles ? "settles" : ""}>
         ${this.button("fail")}
         ${this.not_applicable ? this.button("not_applicable") : nothing}
         ${this.button("pass")}

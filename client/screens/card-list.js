@@ -69,7 +69,7 @@ class CardList extends LitElement {
           <span class="marks" aria-hidden="true">${by_zone(state.items).map((items) => html`
             <span>${items.map((item) => html`<witness-mark .item=${item}></witness-mark>`)}</span>`)}</span>
           <span class="progress">${card_words(state.status)}. ${progress_words(state.counts)}</span>` : html`<span class="quiet">Steps not on this phone yet</span>`}
-        ${asked.length ? html`<span class="asks">${asked.join(" · ")}</span>` : nothing}
+        ${asked.length ? html`<span class="asks">${asked.map((words, index) => html`${index ? " · " : ""}<span class="whole">${words}</span>`)}</span>` : nothing}
       </a></li>`;
   }
 

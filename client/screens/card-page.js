@@ -77,12 +77,14 @@ class CardPage extends LitElement {
     const here = `#/card/${this.card_id}`;
     const next = next_item(this.view, null, ["open", "corrected", "failed"]);
     const signs = may(roles, "countersignature") && state.counts.to_countersign;
+    const disputed = may(roles, "settlement") && state.items.find(({ status }) => status === "disputed");
     return html`
       <div class="ways">
-        ${next && may(roles, "result") ? html`<a class="button primary" href="${here}/item/${next}">
-          ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
-        ${signs ? html`<a class="button primary" href="${here}/countersign">
+        ${disputed ? html`<a class="button primary" href="${here}/item/${disputed.item}">Settle the dispute at ${disputed.number}</a>` : nothing}
+        ${signs ? html`<a class="button ${disputed ? "" : "primary"}" href="${here}/countersign">
           Countersign ${count_words(state.counts.to_countersign, "item", "items")}</a>` : nothing}
+        ${next && may(roles, "result") ? html`<a class="button ${signs || disputed ? "" : "primary"}" href="${here}/item/${next}">
+          ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
         ${this.paper_way()}
         ${may(roles, "release") ? html`<a class="button ${RELEASE_IS_NEXT.includes(state.status) ? "primary" : ""}" href="${here}/release">
           ${state.status === "released" ? "See the release" : "Release or disapprove"}</a>` : nothing}

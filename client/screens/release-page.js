@@ -73,7 +73,7 @@ class ReleasePage extends LitElement {
             <span class="quiet">${standing ? "stands" : "the card has changed since"}</span></p>
           <p class="who">${author_words(author)}<br>${time_words(claimed_at)}</p>
           <p>${body.statement}</p>
-          <p>Total time of the airframe: ${body.times.airframe?.value} ${body.times.airframe?.unit}</p>
+          <p>Total time of the airframe: <span class="whole">${body.times.airframe?.value} ${body.times.airframe?.unit}</span></p>
           ${this.listed(body.discrepancies)}</article>`;
     });
   }

@@ -24,10 +24,10 @@ MARIA, TOM, INES, ROWAN = ("maria", "safety wire twists twice"), ("tom", "torque
     ("ines", "look twice sign once"), ("rowan", "only here to read it")
 README = Path(__file__).resolve().parents[2] / ".pictures"
 WANTED = {
-    "cards": ("day", "cards"), "item-run-out": ("day", "item"), "countersign": ("day", "countersign"),
+    "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign": ("day", "countersign"),
     "card-zone": ("night", "night"),
 }  # fmt: skip
-WIDTH, COLOURS, PAPER_DPI = 480, 128, 70
+WIDTH, COLOURS, PAPER_DPI, TALL = 480, 128, 70, 1200
 
 
 class Album:
@@ -145,6 +145,7 @@ class Tour:
         self.album.take(page, "item-torque")
         page.locator("button.verdict.pass").click()
         page.wait_for_url("**/mast_nut_lock")
+        self.measured(page, walker)
         self.walk_until(walker, "bar_tube")
         page.locator("button.verdict.fail").click()
         page.fill("#found-what", "Paint cracked in a ring, bare metal shows")
@@ -157,6 +158,16 @@ class Tour:
         self.walk_until(walker, "mast_run_out")
         self.album.take(page, "item-run-out-empty")
         self.run_out(page, walker)
+
+    def measured(self, page, walker):
+        """A whole item in one tall picture, from its caution to its verdict."""
+        self.walk_until(walker, "pitch_bearings")
+        for field in self.items["pitch_bearings"]["fields"]:
+            walker.fill(self.items["pitch_bearings"], field)
+        page.set_viewport_size({"width": 360, "height": TALL})
+        page.evaluate("() => scrollTo(0, 0)")
+        self.album.take(page, "item-measured")
+        page.set_viewport_size({"width": 360, "height": 740})
 
     def excuse(self, page):
         page.wait_for_url("**/bar_pivots")
