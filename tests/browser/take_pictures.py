@@ -27,7 +27,7 @@ WANTED = {
     "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign": ("day", "countersign"),
     "card-zone": ("night", "night"),
 }  # fmt: skip
-WIDTH, COLOURS, PAPER_DPI, TALL = 480, 128, 70, 1200
+WIDTH, COLOURS, PAPER_DPI, TALL = 480, 128, 70, 1180
 
 
 class Album:
@@ -223,9 +223,6 @@ class Tour:
         self.item("control_links")
         expect(self.maria.locator("main")).to_contain_text("Disputed")
         self.album.take(self.maria, "disputed")
-        go(self.maria, self.card)
-        self.maria.locator(".zone").nth(1).evaluate("(zone) => scrollTo(0, zone.offsetTop - 70)")
-        self.album.take(self.maria, "card-zone")
 
     def inspect(self):
         page = self.maria
@@ -243,6 +240,9 @@ class Tour:
         page.get_by_role("button", name="Leave it for later").click()
         page.wait_for_timeout(300)
         self.album.take(page, "countersign")
+        go(page, self.card)
+        page.locator(".zone").nth(1).evaluate("(zone) => scrollTo(0, zone.offsetTop - 70)")
+        self.album.take(page, "card-zone")
         go(page, f"{self.card}/release")
         self.album.take(page, "release-stopped")
         page.get_by_role("button", name="Disapprove instead").click()
