@@ -128,6 +128,10 @@ def test_an_option_wins_over_the_environment_and_that_over_the_default(tmp_path)
     assert settings.database_url == f"sqlite:///{tmp_path}/witnessmark.sqlite3"
 
 
+def test_more_names_of_the_server_are_read_with_or_without_spaces():
+    assert read_settings({"hosts": "Shop.example, barn.example"}, {}).names >= {"shop.example", "barn.example"}
+
+
 def test_settings_survive_the_way_through_the_environment(tmp_path):
     settings = read_settings({"data": tmp_path / "å b", "shop": "Ward & Sons", "port": 9002}, {})
     assert read_settings({}, settings.environment()) == settings
@@ -143,6 +147,9 @@ def test_settings_survive_the_way_through_the_environment(tmp_path):
         ("THREADS", "٣", "WITNESSMARK_THREADS is '٣'."),
         ("MAX_PHOTO", "-1", "WITNESSMARK_MAX_PHOTO is '-1'."),
         ("SESSION_HOURS", "9" * 5000, "WITNESSMARK_SESSION_HOURS is"),
+        ("HOSTS", "https://shop.example", "WITNESSMARK_HOSTS is 'https://shop.example'."),
+        ("HOSTS", "shop.example:443", "WITNESSMARK_HOSTS is 'shop.example:443'."),
+        ("HOSTS", "*", "WITNESSMARK_HOSTS is '*'."),
         ("COOKIE", "plain", "Write one of: auto, secure."),
         ("DATA", "", "WITNESSMARK_DATA is empty."),
     ],

@@ -5,11 +5,14 @@ an option on the command line wins over the environment.
 """
 
 import os
+import re
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 
 PREFIX = "WITNESSMARK_"
 PACKAGE = Path(__file__).resolve().parent
+# A name with a scheme or a port would be told apart from every Host header, silently.
+NAMES = re.compile(r"[A-Za-z0-9. ,-]*")
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
 
@@ -121,6 +124,9 @@ def _read(setting, value):
         return value
     if setting.type is int:
         return _read_number(name, str(value), limits["least"], limits["most"])
+    if setting.name == "hosts" and not NAMES.fullmatch(value):
+        raise WrongSetting(f"{name} is {value!r}. Write names without scheme and port, with commas between: "
+                           "shop.example, barn.example.")
     if limits["choices"] and value not in limits["choices"]:
         raise WrongSetting(f"{name} is {value!r}. Write one of: {', '.join(limits['choices'])}.")
     return value
