@@ -11,7 +11,7 @@ from pathlib import Path
 
 PREFIX = "WITNESSMARK_"
 PACKAGE = Path(__file__).resolve().parent
-# A name with a scheme or a port would be told apart from every Host header, silently.
+# A name with a scheme or a port would match no Host header, silently.
 NAMES = re.compile(r"[A-Za-z0-9. ,-]*")
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
