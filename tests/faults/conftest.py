@@ -17,7 +17,7 @@ from witnessmark import data_folder  # noqa: E402
 
 AMOUNTS = {
     "cut_every": (97, "cut the connection after every N-th byte"),
-    "server_kills": (50, "kill the server N times"),
+    "server_kills": (40, "kill the server N times"),
     "browser_kills": (40, "kill the phone's browser N times"),
     "orders": (60, "try N orders of delivery"),
     "seed": (417, "what the random choices start from"),

@@ -32,7 +32,9 @@ LOAD = """async () => {
   await session.open();
 }"""
 SIGN_IN = "([login, password]) => phone.session.sign_in(login, password)"
+# The first joins a sync that signing in began, maybe before what is asked for was there.
 SYNC = """async () => {
+  await phone.syncer.now();
   const { state, unsent, refused, problem } = await phone.syncer.now();
   return [state, unsent, refused, problem && problem.code];
 }"""
