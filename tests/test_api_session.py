@@ -251,6 +251,17 @@ def test_the_cookie_outlives_the_death_of_the_browser(browser):
     assert "Max-Age=604800" in answer.headers["Set-Cookie"]
 
 
+def test_a_phone_on_a_slow_line_holds_no_connection_while_its_photo_arrives(app, browser, monkeypatch):
+    """A read transaction left open would keep the write-ahead log from shrinking and show the database as it was."""
+    held = []
+    monkeypatch.setattr("witnessmark.web.photos.raw_bytes", lambda limit: held.append(db.engine.pool.checkedout()))
+    maria = browser("maria")
+    with pytest.raises(TypeError):
+        app.config["PROPAGATE_EXCEPTIONS"] = True
+        maria.ask("PUT", f"/api/photos/{'a' * 64}?offset=0&bytes=9", b"123456789")
+    assert held == [0]
+
+
 def test_on_a_full_disk_people_can_still_read(browser, monkeypatch, now):
     maria = browser("maria")
 

@@ -71,6 +71,8 @@ def find_session(token, idle_s, longest_s):
     if row is None or now - row.seen_s > idle_s or now - row.started_s > longest_s:
         return None
     device, seen, person = row.device, row.seen_s, person_facts(row.person)
+    # The request's body may take minutes to arrive: no connection and no old view of the database is held for it.
+    db.session.rollback()
     if person is None:
         return None
     if now - seen >= SEEN_EVERY_S:
