@@ -1,4 +1,8 @@
-"""A photo's pixels on a fresh canvas: what nobody here has made is decoded within bounds, and never handed on."""
+"""A photo's pixels on a fresh canvas: what nobody here has made is decoded within bounds, and never handed on.
+
+The bounds are on pixels, passes and one picture at a time. The decoder runs in the server's own process: a hole in it
+would reach the server, which the bounds do not prevent.
+"""
 
 import struct
 from io import BytesIO
