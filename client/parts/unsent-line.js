@@ -69,14 +69,16 @@ class UnsentLine extends LitElement {
 
   render() {
     const { status } = syncer;
+    // A third line for the seconds of a send would push the page down under the thumb.
+    const says_storage = this.persisted === false && status.state !== "sending";
     // The age stands outside the live regions: a screen reader need not hear every minute pass.
     return html`
       <a href="#/phone" class=${urgency(status, Date.now())}>
         <span class="dot" aria-hidden="true"></span>
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
           <span class="small"><span aria-live="polite">${sync_words(status)}</span>
-            ${this.persisted === false ? html`<span>Browser may clear storage</span>` : nothing}
-            ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}</span></span>
+            ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}
+            ${says_storage ? html`<span>Browser may clear storage</span>` : nothing}</span></span>
       </a>`;
   }
 }

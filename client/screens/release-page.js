@@ -132,8 +132,9 @@ class ReleasePage extends LitElement {
     if (state.approvals.some(({ standing }) => standing) && !this.anew) {
       return html`<button type="button" @click=${() => { this.anew = true; }}>Sign anew, in its place</button>`;
     }
+    const signs = !state.stops.length || this.disapproving;
     return html`
-      ${this.time()} ${this.covered()}
+      ${signs ? html`${this.time()} ${this.covered()}` : nothing}
       ${state.stops.length || this.disapproving ? nothing : this.signing("release", "Approve for return to service")}
       ${this.disapproval()}`;
   }

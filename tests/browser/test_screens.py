@@ -219,3 +219,40 @@ def test_nobody_is_offered_to_countersign_their_own_work(phone, card):
     go(page, f"card/{card}/countersign")
     expect(page.locator(".problem")).to_contain_text("Nobody countersigns their own work.")
     expect(page.get_by_role("button", name="Countersign")).to_have_count(0)
+
+
+def test_an_opened_question_takes_no_focus_from_whoever_types_already(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    item_with(page, card, "button.verdict.fail")
+    page.evaluate("""async () => {
+      document.querySelector("button.verdict.fail").click();
+      document.getElementById("note").focus();
+      for (let frame = 0; frame < 3; frame += 1) await new Promise(requestAnimationFrame);
+    }""")
+    expect(page.locator("#found-what")).to_be_visible()
+    expect(page.locator("#note")).to_be_focused()
+
+
+def test_what_is_said_moves_nothing_under_the_thumb(phone, card):
+    page = phone.page
+    sign_in(page, *MECHANIC)
+    item_with(page, card, "inspect-form:not(:has(photo-strip))")
+    title = page.locator("h1").inner_text()
+    record_fail(page)
+    expect(page.locator("h1")).not_to_have_text(title)
+    expect(page.locator("#said")).to_be_visible()
+    place = "() => document.querySelector('h1').getBoundingClientRect().top"
+    said = page.evaluate(place)
+    page.evaluate("() => { document.getElementById('said').textContent = ''; }")
+    assert page.evaluate(place) == said
+
+
+def test_a_release_that_is_stopped_asks_for_nothing_but_its_points(phone, card):
+    page = phone.page
+    sign_in(page, *INSPECTOR)
+    go(page, f"card/{card}/release")
+    expect(page.locator(".points a").first).to_contain_text("is not done yet.")
+    expect(page.locator("#hours")).to_have_count(0)
+    page.get_by_role("button", name="Disapprove instead").click()
+    expect(page.locator("#hours")).to_be_visible()
