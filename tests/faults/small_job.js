@@ -50,5 +50,6 @@ async function job({ number, photo }) {
   return { made: made.map(({ id }) => id), sha256, ...synced, digest: await set_digest(held), held: held.length };
 }
 
-console.log(JSON.stringify(await sync_until_agreed()));
-for await (const line of lines) console.log(JSON.stringify(await job(JSON.parse(line))));
+const say = (words) => process.stdout.write(`${JSON.stringify(words)}\n`);
+say(await sync_until_agreed());
+for await (const line of lines) say(await job(JSON.parse(line)));
