@@ -4,6 +4,7 @@ import asyncio
 import socket
 import struct
 import threading
+from contextlib import suppress
 
 RESET = struct.pack("ii", 1, 0)
 
@@ -34,9 +35,14 @@ class Cutter:
         """One connection of the phone, with one of its own to the server."""
         far_reader, far_writer = await asyncio.open_connection("127.0.0.1", self.behind)
         writers = (writer, far_writer)
-        await asyncio.gather(self.relay("up", reader, far_writer, writers),
-                             self.relay("down", far_reader, writer, writers))
-        self.end(writers, reset=False)
+        try:
+            await asyncio.gather(self.relay("up", reader, far_writer, writers),
+                                 self.relay("down", far_reader, writer, writers))
+        finally:
+            self.end(writers, reset=False)
+            for each in writers:
+                with suppress(OSError):
+                    await each.wait_closed()
 
     async def relay(self, way, reader, writer, writers):
         try:
