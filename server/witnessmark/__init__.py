@@ -17,7 +17,7 @@ def create_app(settings):
     """The app of a data folder, its database brought up to date. Wires, and nothing else."""
     app = Flask(__name__, static_folder=None)
     app.config.update(MAX_CONTENT_LENGTH=settings.max_request, SQLALCHEMY_DATABASE_URI=settings.database_url,
-                      SQLALCHEMY_ENGINE_OPTIONS=database.engine_options(settings.database_url))
+                      SQLALCHEMY_ENGINE_OPTIONS=database.engine_options(settings.database_url, settings.threads))
     app.extensions |= {"witnessmark_settings": settings, "witnessmark_photos": open_shelf(settings),
                        "witnessmark_papers": open_papers(settings),
                        "witnessmark_site": site.read_site(bundled("client"))}

@@ -43,7 +43,8 @@ class Settings:
     )
     port: int = _setting(8417, "Port to listen on. Change it when another program has it.", least=1, most=65535)
     threads: int = _setting(
-        8, "Requests answered at the same time. Raise it when many phones wait.", least=1, most=128
+        32, "Requests answered at the same time; a phone on a weak line holds one. Raise it when many phones wait.",
+        least=1, most=128,
     )
     shop: str = _setting("Witnessmark shop", "The shop's name on screens and papers, kept when `init` runs.")
     cookie: str = _setting(

@@ -45,11 +45,12 @@ _one_writer = threading.Lock()
 _here = threading.local()
 
 
-def engine_options(url):
-    """What `create_engine` needs for this database URL."""
+def engine_options(url, threads):
+    """What `create_engine` needs for this database URL, with a connection for each of the server's threads."""
+    pool = {"pool_size": threads, "max_overflow": 4}
     if not url.startswith("sqlite"):
-        return {}
-    return {"module": sqlite, "connect_args": {"isolation_level": None, "timeout": 5}}
+        return pool
+    return {**pool, "module": sqlite, "connect_args": {"isolation_level": None, "timeout": 5}}
 
 
 def attach():
