@@ -39,7 +39,9 @@ export function urgency({ unsent, photos_unsent, refused, oldest_unsent_at }, no
 }
 
 /** What the syncer does now, in words; empty when there is nothing to say. */
-export function sync_words({ state, progress, unsent }) {
+export function sync_words({ state, progress, unsent, problem }) {
+  // The server answered, only not as hoped: a full disk, for one. Its own sentence stands on the page behind this line.
+  if (state === "offline" && problem && problem.code !== "server_unreachable") return "Server cannot take it";
   if (state === "sending") return progress ? `${PHASE[progress.phase]}: ${progress.done} of ${progress.total}` : "Sending";
   return state === "signed_out" && !unsent ? "" : STATE[state];
 }
