@@ -201,8 +201,9 @@ def test_a_kept_entry_is_sent_by_itself_and_when_the_network_returns(phone, serv
     settled = "([state, unsent]) => syncer.status.state === state && syncer.status.unsent === unsent"
     page.wait_for_function(settled, arg=["idle", 0])
     page.evaluate("(card) => passes(card, 'surface')", card)
-    page.wait_for_function("() => syncer.status.last_sync_at && syncer.status.unsent === 0")
-    assert [state for _, state in page.evaluate(STATES, card["card"])] == ["sent"]
+    page.wait_for_function(f"async (card) => (await ({STATES})(card)).every(([, state]) => state === 'sent')",
+                           arg=card["card"])
+    assert len(page.evaluate(STATES, card["card"])) == 1
     server.stop()
     page.evaluate("(card) => passes(card, 'boom')", card)
     page.wait_for_function(settled, arg=["offline", 1])
