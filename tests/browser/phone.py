@@ -1,8 +1,11 @@
 """A phone: Chromium at 360 x 740 on a profile of its own, that can be killed and cold-started."""
 
+import contextlib
 import os
 import signal
 from pathlib import Path
+
+from playwright.sync_api import Error
 
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
              "--disable-component-update", "--disable-sync"]
@@ -35,7 +38,8 @@ class Phone:
         """The battery dies: SIGKILL to every process of this profile, then Playwright is told."""
         for pid in self.processes():
             os.kill(pid, signal.SIGKILL)
-        self.context.close()
+        with contextlib.suppress(Error):  # Playwright may have noticed the death before it is told
+            self.context.close()
 
     def close(self):
         self.context.close()
