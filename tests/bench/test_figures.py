@@ -21,6 +21,7 @@ from shop import Shop  # noqa: E402
 
 from witnessmark import create_app, demo  # noqa: E402
 from witnessmark.config import bundled, read_settings  # noqa: E402
+from witnessmark.pdf.seal import seal  # noqa: E402
 from witnessmark.records import cards, papers  # noqa: E402
 from witnessmark.records.database import db  # noqa: E402
 
@@ -135,14 +136,22 @@ def test_paper_of_the_biggest_card(tmp_path, monkeypatch):
     office = app.extensions["witnessmark_office"]
     with app.app_context():
         (card,) = papers.due()
-        items = cards.card_facts(card)["state"]["counts"]["items"]
-        began = time.perf_counter()
-        assert office.make_paper(card) is None
-        took = time.perf_counter() - began
+    took = [seconds(office.make_paper, card)]
+    with app.app_context():
+        facts = cards.card_facts(card)
+        took.append(seconds(lambda: seal(office._rendered(facts), office._seal_key)))
         size = papers.find(card)["bytes"]
-        figure(f"\n  sealed paper of {biggest} ({items} items), child cold", f"{took:.2f} s, {size} bytes")
         db.engine.dispose()
     office.close()
+    print()
+    figure(f"sealed paper of {biggest} ({facts['state']['counts']['items']} items): first, again, bytes",
+           f"{took[0]:.2f} s, {took[1]:.2f} s, {size}")
+
+
+def seconds(work, *given):
+    began = time.perf_counter()
+    work(*given)
+    return time.perf_counter() - began
 
 
 def test_size_of_the_shell():
