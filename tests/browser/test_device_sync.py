@@ -204,6 +204,7 @@ def test_a_kept_entry_is_sent_by_itself_and_when_the_network_returns(phone, serv
     page.wait_for_function(f"async (card) => (await ({STATES})(card)).every(([, state]) => state === 'sent')",
                            arg=card["card"])
     assert len(page.evaluate(STATES, card["card"])) == 1
+    page.wait_for_function(settled, arg=["idle", 0])
     server.stop()
     page.evaluate("(card) => passes(card, 'boom')", card)
     page.wait_for_function(settled, arg=["offline", 1])
