@@ -102,6 +102,81 @@ export const SENTENCES = {
   database_busy: "The server is busy and kept nothing. Your work stays on this phone; it is sent again by itself.",
   server_failed:
     "The server failed and kept nothing of this request. Try again; if it stays, tell the shop's admin: {report}.",
+  base64url_wrong: "The {what} is not strict base64url. Send the entry again; if it stays so, update the app.",
+  jws_malformed: "The signed entry is not well formed: {why}. Update the app, then record the item again.",
+  jws_header: "The head of the signed entry is not the agreed one: {why}. Update the app, then record the item again.",
+  signature_form: "The signature has not the agreed form: {why}. Update the app, then record the item again.",
+  key_form: "The public key is not a P-256 key in the agreed form: {why}. Set up signing on this phone again.",
+  note_malformed: "The server's checkpoint cannot be read: {why}. Tell the shop's admin.",
+  note_unverifiable: "This browser cannot check the server's checkpoints (Ed25519). Update the browser.",
+  key_unknown:
+    "The shop does not know the key that signed this entry. Set up signing on that phone again, then " +
+    "record it anew.",
+  signature_wrong: "The signature does not fit the entry: it was changed after signing, or never signed by {name}.",
+  key_of_other: "The entry names {name}, but another person's or another phone's key signed it. Tell the shop's admin.",
+  key_ended: "The signing key of {name} on this phone was ended on {day}. An inspector decides about this entry.",
+  lease_ended:
+    "This phone had not met the server for more than {days} days when {name} signed. An inspector decides " +
+    "about this entry.",
+  entry_resigned: "This entry is here already with another signature. The first one stands; tell the shop's admin.",
+  certificate_unfit: "The certificate of {name} (\"{kind}\") is not one that may sign this. It needs: {needs}.",
+  statement_differs:
+    "The sentence that was signed is not the one of this card's local code. Update the app, then sign " +
+    "again.",
+  record_unfit: "This card cannot be signed off as {record}. Sync, open the release page again and sign there.",
+  code_not_fresh:
+    "This needs the signing code for it alone. Open its page, look at what is signed, and type the code " +
+    "there.",
+  already_countersigned: "You have countersigned this item already. A second, different person must do it.",
+  nothing_to_send_back: "There is no standing result to send back. Record the item first.",
+  reason_needed: "Say why.",
+  times_missing: "The total time of the airframe is missing. Type it as the hour-meter shows it.",
+  tool_out_of_calibration:
+    "The tool {serial} of \"{title}\" was out of calibration on {day}. Take the value again with another " +
+    "tool.",
+  not_in_quarantine: "There is no refused entry by that name. Sync, then open the list again.",
+  not_admissible: "This refusal cannot be lifted: {why}. Set it aside, with your reason.",
+  already_resolved: "Somebody has decided about this entry already. Open the list again.",
+  enrolment_wrong: "Signing could not be set up: {why}. Sign in again and repeat it.",
+  session_of_other:
+    "The server still knows another person on this phone. Type your signing code once more where there is " +
+    "a network.",
+  session_proof_wrong: "The server does not accept this phone's key for signing in. Sign in with your password.",
+  log_rewritten:
+    "ALARM: the server's records do not continue what this phone has seen. Something old was changed or " +
+    "removed. Do not release any aircraft. Tell the shop's owner.",
+  log_set_back:
+    "The server knows less than this phone has seen: {server} records instead of {phone}. A restored " +
+    "backup does that, and so does somebody who removes records. Ask the shop's admin before you go on.",
+  log_key_changed:
+    "ALARM: the server signs its records with another key than before. Do not release any aircraft. Tell " +
+    "the shop's owner.",
+  key_none: "Signing is not set up for {name} on this phone. Set it up once, where there is a network.",
+  key_not_kept:
+    "This browser cannot keep a signing key ({why}). Open the app in an ordinary window of an up-to-date " +
+    "browser.",
+  key_locked: "Type your signing code first: signing locks after 5 minutes without a touch.",
+  key_gone:
+    "The signing key of {name} on this phone was ended by the shop. Sign in with your password and set up " +
+    "signing again.",
+  code_wrong: "That is not the signing code. {left} tries are left, then the key on this phone is erased.",
+  code_erased:
+    "Ten wrong codes: the signing key on this phone is erased. Nothing recorded is lost. Sign in with " +
+    "your password and set up signing again.",
+  code_weak: "{why} Take at least 8 digits, or at least 6 letters and digits mixed.",
+  codes_differ: "The two codes are not the same. Type both again.",
+  passkey_failed: "The phone's own unlock was not given. Try again.",
+  lease_over:
+    "This phone has not met the server for {days} days, so it may not sign. Connect it once; nothing is " +
+    "lost.",
+  login_taken: "There is somebody called {login} already. Take another sign-in name.",
+  login_reserved: "The sign-in name {login} belonged to somebody before and is never given again. Take another one.",
+  password_short: "The password has {count} characters. Take {least} or more, for example four words.",
+  certificate_missing: "Who records or releases signs with a certificate. Give its kind and number.",
+  last_author: "This would leave the shop without an author. Give somebody else that role first.",
+  days_wrong: "The last day is before the first. Correct one of them.",
+  code_slot: "The sentence \"{key}\" uses the slot {slot}, which does not exist. The slots are: {slots}.",
+  code_incomplete: "The local code lacks {what}. Fill it in, then save.",
   template_refused: "{trail}: {found} Write {advice}.",
 };
 
