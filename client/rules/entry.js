@@ -1,15 +1,19 @@
 /*
- * Entries: one person's statement, append-only. What each kind carries, its canonical text and its id.
+ * Entries: one person's signed statement, append-only. What each kind carries, its canonical payload and its id.
  * Twin of server/witnessmark/rules/entry.py, held equal by tests/vectors/entry.json. What hashes is async here,
  * because WebCrypto is.
  */
 import { canonical_text, check_record_keys, read_canonical } from "./canonical.js";
 import { Problem } from "./problems.js";
 import { check_shape } from "./shape.js";
+import { ENTRY_TYP, read_jws } from "./signature.js";
 
-export const VERSION = 1;
-export const ITEM_KINDS = ["result", "settlement", "corrective_action", "countersignature"];
-export const CARD_KINDS = ["release", "disapproval"];
+export const VERSION = 2;
+export const ITEM_KINDS = ["result", "settlement", "corrective_action", "countersignature", "rejection"];
+export const APPROVALS = ["release", "disapproval"];
+export const CARD_KINDS = [...APPROVALS, "admission"];
+export const INSPECTIONS = ["inspection", "inspection_part"];
+export const RECORDS = [...INSPECTIONS, "maintenance"];
 const RESULTS = ["pass", "fail", "not_applicable"];
 const LARGEST = Number.MAX_SAFE_INTEGER;
 
@@ -22,14 +26,18 @@ const TOLD = ["lines", 1, 4000];
 const ITEM = ["text", 1, 40];
 const PHOTO = ["object", { sha256: ID, bytes: ["int", 1, 20000000], type: ["one_of", ["image/jpeg"]],
   caption: ["text", 0, 200] }];
+const TOOL = ["object", { serial: NAME, calibrated_until: ["null_or", ["day"]] }];
 const READING = ["object", { values: ["list", ["null_or", TYPED], 64], unit: ["null_or", ["text", 1, 20]],
-  tools: ["list", NAME, 8], inputs: ["map", TYPED, 16], derived: ["map", TYPED, 16] }];
+  tools: ["list", TOOL, 8], inputs: ["map", TYPED, 16], derived: ["map", TYPED, 16] }];
 const READINGS = ["map", READING, 40];
 const PHOTOS = ["list", PHOTO, 24];
 const DISCREPANCY = ["object", { what: TOLD, where: ["text", 1, 400] }];
 const RESULT = { result: ["one_of", RESULTS], readings: READINGS, note: NOTE, photos: PHOTOS,
   discrepancy: ["null_or", DISCREPANCY] };
-const APPROVAL = { covers: ["ids", 2000], statement: TOLD,
+const INSPECTION = ["object", { type: NAME, extent: TOLD }];
+const WORK = ["object", { description: TOLD, completed_on: ["day"], by: ["list", NAME, 16] }];
+const APPROVAL = { covers: ["ids", 2000], statement: TOLD, record: ["one_of", RECORDS], date: ["day"],
+  inspection: ["null_or", INSPECTION], work: ["null_or", WORK],
   times: ["map", ["object", { value: TYPED, unit: ["text", 1, 20] }], 16],
   discrepancies: ["list", ["object", { item: ITEM, what: TOLD, where: ["text", 1, 400] }], 400] };
 const BODIES = {
@@ -37,8 +45,10 @@ const BODIES = {
   settlement: ["object", { ...RESULT, statement: TOLD }],
   corrective_action: ["object", { action: TOLD, readings: READINGS, note: NOTE, photos: PHOTOS }],
   countersignature: ["object", { covers: ["ids", 16], statement: TOLD }],
+  rejection: ["object", { reason: TOLD, photos: PHOTOS }],
   release: ["object", APPROVAL],
   disapproval: ["object", APPROVAL],
+  admission: ["object", { entry: ID, reason: TOLD, statement: TOLD }],
 };
 const PAYLOAD = ["object", {
   v: ["int", VERSION, VERSION],
@@ -56,6 +66,7 @@ const PAYLOAD = ["object", {
   previous: ["null_or", ID],
   checkpoint: ["null_or", ["object", { size: ["int", 0, LARGEST], root: ID }]],
   claimed_at: ["time"],
+  unlocked: ["object", { by: ["one_of", ["code", "passkey"]], at: ["time"], use: ["int", 1, 100000] }],
   body: ["map", ["any"], 16],
 }];
 
@@ -82,10 +93,26 @@ export function check_entry(payload) {
     refuse_if((body.discrepancy === null) === (body.result === "fail"), "body.discrepancy",
       "a fail, and only a fail, says what was found");
   }
+  if (kind === "countersignature" || kind === "admission") {
+    refuse_if(payload.supersedes.length > 0, "supersedes", `a ${kind} replaces nothing`);
+  }
   if (kind === "countersignature") {
     refuse_if(!body.covers.length, "body.covers", "it must name what is countersigned");
-    refuse_if(payload.supersedes.length > 0, "supersedes", "a countersignature replaces nothing");
   }
+  if (kind === "rejection") {
+    refuse_if(!payload.supersedes.length, "supersedes", "it must name what is sent back");
+  }
+  if (APPROVALS.includes(kind)) check_approval(kind, body);
+}
+
+function check_approval(kind, { record, inspection, work, times, discrepancies }) {
+  const inspected = INSPECTIONS.includes(record);
+  refuse_if(inspected !== (inspection !== null), "body.inspection", "an inspection, and only one, has it");
+  refuse_if(inspected !== (work === null), "body.work", "a maintenance record, and only one, has it");
+  refuse_if(inspected && !Object.hasOwn(times, "airframe"), "body.times", "the airframe's total time is missing");
+  refuse_if(kind === "disapproval" && !inspected, "body.record", "only an inspection is disapproved");
+  refuse_if((kind === "disapproval") === !discrepancies.length, "body.discrepancies",
+    "a disapproval, and only one, lists discrepancies");
 }
 
 /** The canonical text of a payload. */
@@ -99,11 +126,12 @@ export async function content_id(text) {
   return Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
-/** {id, payload, text} of an entry's canonical text. Throws Problem. */
+/** {id, payload, text, kid} of an entry's text, a JWS. Throws Problem. Its signature is not verified here. */
 export async function read_entry(text) {
-  const payload = read_canonical(text);
+  const { kid, payload_text } = read_jws(text, ENTRY_TYP);
+  const payload = read_canonical(payload_text);
   check_entry(payload);
-  return { id: await content_id(text), payload, text };
+  return { id: await content_id(payload_text), payload, text, kid };
 }
 
 /** One digest for a set of entries, to compare two sides: SHA-256 of the sorted ids, one a line. */

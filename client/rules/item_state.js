@@ -3,35 +3,40 @@
  * Twin of server/witnessmark/rules/item_state.py, held equal by tests/vectors/card_state.json.
  */
 import { canonical_text } from "./canonical.js";
-import { judge_reading, reading_gaps, said_by_reading } from "./readings.js";
+import { behind, workers } from "./lineage.js";
+import { calibration_gaps, judge_reading, reading_gaps, said_by_reading } from "./readings.js";
 
-const TRACK = ["result", "settlement", "corrective_action"];
+const TRACK = ["result", "settlement", "corrective_action", "rejection"];
 const SAID = ["result", "settlement"];
 const STATUS_OF_RESULT = { pass: "passed", not_applicable: "not_applicable" };
 
 /**
  * The state of a template `item` from its `entries`, a list of {id, payload} of this item only.
+ * `control_persons`: how many countersign an item that disturbs engine or flight controls.
  * Returns the members that the Python twin lists; ids sorted, `history` with each entry after those it supersedes.
  */
-export function fold_item(item, entries) {
+export function fold_item(item, entries, control_persons = 1) {
   const known = new Map(entries.map(({ id, payload }) => [id, payload]));
   const track = new Map([...known].filter(([, entry]) => TRACK.includes(entry.kind)));
   const superseded = new Set([...track.values()].flatMap((entry) => entry.supersedes));
   const heads = [...track.keys()].filter((id) => !superseded.has(id)).sort();
-  const ancestors = all_ancestors(track);
-  const uncorrected = heads.filter((id) => is_uncorrected(id, track));
+  const plain_track = Object.fromEntries(track);
+  const ancestors = new Map([...track.keys()].map((id) => [id, new Set(behind(id, plain_track))]));
+  const uncorrected = heads.filter((id) => is_uncorrected(id, plain_track));
   const status = status_of(track, heads, ancestors, uncorrected);
-  const standing = standing_bodies(status, track, heads);
-  const signed = countersigned_by(known, track, heads, status);
+  const standing = standing_results(status, track, heads);
+  const needed = countersigners_needed(item, control_persons);
+  const signed = countersigned_by(known, plain_track, heads, status);
   const problems = problems_of(item, standing, uncorrected, track);
   const missing = [...superseded].filter((id) => !track.has(id)).sort();
-  const countersignature = !item.countersign.needed ? "not_needed" : signed.length ? "given" : "needed";
+  const persons = new Set(signed.map((id) => known.get(id).author.person));
+  const countersignature = !needed ? "not_needed" : persons.size >= needed ? "given" : "needed";
   const readings = judged(item, standing);
   if (Object.values(readings).some((reading) => reading.differs.length)) problems.add("derived_differs");
   if (missing.length) problems.add("entries_missing");
   const closed = status === "passed" || status === "not_applicable";
   return {
-    status, heads, countersignature, countersigned_by: signed,
+    status, heads, countersignature, countersigners_needed: needed, countersigned_by: signed,
     done: closed && countersignature !== "needed" && !problems.size,
     problems: [...problems].sort(), missing, readings,
     history: [...track.keys()].sort((a, b) => ancestors.get(a).size - ancestors.get(b).size || (a < b ? -1 : 1)),
@@ -39,32 +44,13 @@ export function fold_item(item, entries) {
   };
 }
 
-/* id -> the set of known entries it supersedes, directly or through others. */
-function all_ancestors(track) {
-  return new Map([...track.keys()].map((id) => [id, behind(id, track, () => true)]));
-}
-
-/* All known entries reached from `id` by `supersedes`, walking on from those for which `goes_on(entry)`. */
-function behind(id, track, goes_on) {
-  const found = new Set();
-  const stack = [id];
-  while (stack.length) {
-    const entry = track.get(stack.pop());
-    if (!goes_on(entry)) continue;
-    for (const old of entry.supersedes) {
-      if (track.has(old) && old !== id && !found.has(old)) {
-        found.add(old);
-        stack.push(old);
-      }
-    }
-  }
-  return found;
-}
-
 /* Does a failure stand behind this entry with no corrective action, and no settlement, in between? */
 function is_uncorrected(id, track) {
-  const reached = [id, ...behind(id, track, (entry) => entry.kind === "result")].map((old) => track.get(old));
-  return reached.some((entry) => SAID.includes(entry.kind) && entry.body.result === "fail");
+  return [id, ...behind(id, track, ["result", "rejection"])].some((old) => is_fail(track[old]));
+}
+
+function is_fail({ kind, body }) {
+  return SAID.includes(kind) && body.result === "fail";
 }
 
 function said_by({ body }) {
@@ -90,50 +76,60 @@ function status_of(track, heads, ancestors, uncorrected) {
   if (is_disputed(track, ancestors)) return "disputed";
   const entries = heads.map((id) => track.get(id));
   if (entries.some((entry) => entry.kind === "corrective_action")) {
-    return entries.some((entry) => SAID.includes(entry.kind) && entry.body.result === "fail") ? "failed" : "corrected";
+    return entries.some(is_fail) ? "failed" : "corrected";
   }
   if (uncorrected.length || !heads.length) return "failed";
+  if (entries.some((entry) => entry.kind === "rejection")) return "rejected";
   return STATUS_OF_RESULT[entries[0].body.result];
 }
 
-/* The bodies of the results that stand: none while open, disputed or only corrected. */
-function standing_bodies(status, track, heads) {
-  if (["open", "disputed", "corrected"].includes(status)) return [];
-  return heads.map((id) => track.get(id)).filter((entry) => SAID.includes(entry.kind)).map((entry) => entry.body);
+/* The results that stand: none while open, disputed, sent back or only corrected. */
+function standing_results(status, track, heads) {
+  if (["open", "disputed", "corrected", "rejected"].includes(status)) return [];
+  return heads.map((id) => track.get(id)).filter((entry) => SAID.includes(entry.kind));
+}
+
+function countersigners_needed({ countersign }, control_persons) {
+  if (!countersign.needed) return 0;
+  return countersign.controls ? control_persons : 1;
 }
 
 function countersigned_by(known, track, heads, status) {
   if (status !== "passed" && status !== "not_applicable") return [];
   const stands = ([, { kind, body, author }]) => kind === "countersignature" && body.covers.length > 0 &&
-    body.covers.every((old) => heads.includes(old) && track.get(old).author.person !== author.person);
+    body.covers.every((old) => heads.includes(old)) && !workers(body.covers, track).includes(author.person);
   return [...known].filter(stands).map(([id]) => id).sort();
 }
 
 /* What keeps a standing result from closing the item, as codes. */
 function problems_of(item, standing, uncorrected, track) {
   const problems = new Set();
-  const passed = (id) => SAID.includes(track.get(id).kind) && track.get(id).body.result !== "fail";
+  const passed = (id) => SAID.includes(track.get(id).kind) && !is_fail(track.get(id));
   if (uncorrected.some(passed)) problems.add("passed_without_correction");
-  for (const { result, readings } of standing) {
-    if (result === "pass") {
-      for (const field of item.fields) {
-        for (const code of reading_gaps(field, own(readings, field.field))) problems.add(code);
-      }
-    }
+  for (const entry of standing) {
+    const { result } = entry.body;
+    if (result === "pass") reading_problems(item, entry).forEach((code) => problems.add(code));
     if (result === "not_applicable" && !item.not_applicable) problems.add("not_applicable_refused");
   }
-  if (standing.length && is_photo_missing(item, standing)) problems.add("photo_missing");
+  if (standing.length && is_photo_missing(item, standing.map(({ body }) => body))) problems.add("photo_missing");
   return problems;
 }
 
-function is_photo_missing(item, standing) {
+function reading_problems(item, { body, claimed_at }) {
+  return item.fields.flatMap((field) => {
+    const reading = own(body.readings, field.field);
+    return [...reading_gaps(field, reading), ...(reading ? calibration_gaps(reading, claimed_at.slice(0, 10)) : [])];
+  });
+}
+
+function is_photo_missing(item, bodies) {
   const needed = { required: ["pass", "fail"], on_fail: ["fail"] }[item.photo.rule] ?? [];
-  return standing.some((body) => needed.includes(body.result)) && !standing.some((body) => body.photos.length);
+  return bodies.some((body) => needed.includes(body.result)) && !bodies.some((body) => body.photos.length);
 }
 
 function judged(item, standing) {
   if (!standing.length) return {};
-  const [{ readings }] = standing;
+  const [{ body: { readings } }] = standing;
   const recorded = item.fields.filter(({ field }) => Object.hasOwn(readings, field));
   return Object.fromEntries(recorded.map((field) => [field.field, judge_reading(field, readings[field.field])]));
 }

@@ -41,6 +41,12 @@ export function reading_gaps(field, reading) {
   return gaps;
 }
 
+/** ["tool_out_of_calibration"] when a tool of this reading was past its calibration on `day`, else []. */
+export function calibration_gaps(reading, day) {
+  const past = ({ calibrated_until }) => calibrated_until !== null && calibrated_until < day;
+  return reading.tools.some(past) ? ["tool_out_of_calibration"] : [];
+}
+
 /** What two people must agree on: the values, as numbers where they are numbers, and their unit. */
 export function said_by_reading(reading) {
   return { values: reading.values.map(plain), unit: reading.unit };

@@ -7,6 +7,7 @@ import { Problem } from "./problems.js";
 const CONTROL = /[\x00-\x1f\x7f-\x9f\u2028\u2029]/;
 const CONTROL_BUT_BREAK = /[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]/;
 const TIME = /^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])T([01][0-9]|2[0-3]):[0-5][0-9]:[0-5][0-9]Z$/;
+const DAY = /^[0-9]{4}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$/;
 const HEX = /^[0-9a-f]+$/;
 const NAME = /^[a-z][a-z0-9_]{0,39}$/;
 
@@ -84,5 +85,12 @@ const CHECKS = {
   time(value, shape, at) {
     const fits = typeof value === "string" && TIME.test(value);
     if (!fits) refuse(at, "it must be a UTC time such as 2026-11-25T08:00:00Z");
+  },
+  yes_no(value, shape, at) {
+    if (typeof value !== "boolean") refuse(at, "it must be true or false");
+  },
+  day(value, shape, at) {
+    const fits = typeof value === "string" && DAY.test(value);
+    if (!fits) refuse(at, "it must be a day such as 2026-11-25");
   },
 };

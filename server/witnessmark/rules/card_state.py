@@ -3,20 +3,21 @@
 State is never stored as truth. Phone and server fold the same entries to the same bytes; no clock takes part.
 """
 
-from .entry import CARD_KINDS
+from .entry import APPROVALS
 from .item_state import fold_item
 
 
-def fold(template, entries):
+def fold(template, entries, control_persons=1):
     """The state of a card.
 
-    `template` is a revision (see `card_template`), `entries` a list of {"id", "payload"}. Returns {"status": open |
+    `template` is a revision (see `card_template`), `entries` a list of {"id", "payload"}, `control_persons` what the
+    card's local code asks (see `local_code`). Returns {"status": open |
     complete | released | contested | disapproved, "stops": [{"code", "item"}] in walk order, "counts", "covers": ids
     that a release made now would cover, "approvals": [{"id", "kind", "standing"}], "entries": how many,
     "superseded": ids, "items": the states of `fold_item` with "item", "zone" and "number"}.
     """
     known = {entry["id"]: entry["payload"] for entry in entries}
-    items = _items(template, known)
+    items = _items(template, known, control_persons)
     superseded = {id for item in items for id in item.pop("superseded")}
     stops = [stop for item in items for stop in _stops(item)]
     covers = sorted(id for item in items for id in [*item["heads"], *item["countersigned_by"]])
@@ -26,14 +27,14 @@ def fold(template, entries):
             "items": items}
 
 
-def _items(template, known):
+def _items(template, known, control_persons):
     by_item = {}
     for id, payload in known.items():
         by_item.setdefault(payload["item"], []).append({"id": id, "payload": payload})
     items = []
     for zone_number, zone in enumerate(template["zones"], 1):
         for item_number, item in enumerate(zone["items"], 1):
-            state = fold_item(item, by_item.get(item["item"], []))
+            state = fold_item(item, by_item.get(item["item"], []), control_persons)
             items.append({"item": item["item"], "zone": zone["zone"],
                           "number": f"{zone_number}.{item_number}", **state})
     return items
@@ -53,6 +54,7 @@ def _counts(items):
     return {"items": len(items),
             "done": sum(item["done"] for item in items),
             "failed": sum(item["status"] in ("failed", "corrected") for item in items),
+            "rejected": sum(item["status"] == "rejected" for item in items),
             "disputed": sum(item["status"] == "disputed" for item in items),
             "to_countersign": sum(item["status"] in ("passed", "not_applicable")
                                   and item["countersignature"] == "needed" for item in items)}
@@ -60,7 +62,7 @@ def _counts(items):
 
 def _approvals(known, covers, stops):
     """The releases and disapprovals that nobody supersedes, and the ids of those that somebody does."""
-    made = {id: payload for id, payload in known.items() if payload["kind"] in CARD_KINDS}
+    made = {id: payload for id, payload in known.items() if payload["kind"] in APPROVALS}
     replaced = {old for payload in made.values() for old in payload["supersedes"] if old in made}
     approvals = []
     for id in sorted(made.keys() - replaced):

@@ -1,7 +1,7 @@
-"""Entries: one person's statement, append-only. What each kind carries, its canonical text and its id.
+"""Entries: one person's signed statement, append-only. What each kind carries, its canonical payload and its id.
 
-The text is what the phone stores, what travels, what the table keeps and what the PDF carries. The id is the
-SHA-256 of the text, so an entry cannot be changed without becoming another one.
+An entry's text is a JWS (`signature`) over the canonical payload: the phone stores it, it travels, the table keeps it
+and the PDF carries it. The id is the SHA-256 of the payload, so a changed entry is another one.
 """
 
 import hashlib
@@ -9,10 +9,14 @@ import hashlib
 from .canonical import canonical_text, check_record_keys, read_canonical
 from .problems import Problem
 from .shape import check_shape
+from .signature import ENTRY_TYP, read_jws
 
-VERSION = 1
-ITEM_KINDS = ("result", "settlement", "corrective_action", "countersignature")
-CARD_KINDS = ("release", "disapproval")
+VERSION = 2
+ITEM_KINDS = ("result", "settlement", "corrective_action", "countersignature", "rejection")
+APPROVALS = ("release", "disapproval")
+CARD_KINDS = (*APPROVALS, "admission")
+INSPECTIONS = ("inspection", "inspection_part")
+RECORDS = [*INSPECTIONS, "maintenance"]
 RESULTS = ["pass", "fail", "not_applicable"]
 
 ID = ["hex", 64]
@@ -24,14 +28,18 @@ TOLD = ["lines", 1, 4000]
 ITEM = ["text", 1, 40]
 PHOTO = ["object", {"sha256": ID, "bytes": ["int", 1, 20000000], "type": ["one_of", ["image/jpeg"]],
                     "caption": ["text", 0, 200]}]
+TOOL = ["object", {"serial": NAME, "calibrated_until": ["null_or", ["day"]]}]
 READING = ["object", {"values": ["list", ["null_or", TYPED], 64], "unit": ["null_or", ["text", 1, 20]],
-                      "tools": ["list", NAME, 8], "inputs": ["map", TYPED, 16], "derived": ["map", TYPED, 16]}]
+                      "tools": ["list", TOOL, 8], "inputs": ["map", TYPED, 16], "derived": ["map", TYPED, 16]}]
 READINGS = ["map", READING, 40]
 PHOTOS = ["list", PHOTO, 24]
 DISCREPANCY = ["object", {"what": TOLD, "where": ["text", 1, 400]}]
 RESULT = {"result": ["one_of", RESULTS], "readings": READINGS, "note": NOTE, "photos": PHOTOS,
           "discrepancy": ["null_or", DISCREPANCY]}
-APPROVAL = {"covers": ["ids", 2000], "statement": TOLD,
+INSPECTION = ["object", {"type": NAME, "extent": TOLD}]
+WORK = ["object", {"description": TOLD, "completed_on": ["day"], "by": ["list", NAME, 16]}]
+APPROVAL = {"covers": ["ids", 2000], "statement": TOLD, "record": ["one_of", RECORDS], "date": ["day"],
+            "inspection": ["null_or", INSPECTION], "work": ["null_or", WORK],
             "times": ["map", ["object", {"value": TYPED, "unit": ["text", 1, 20]}], 16],
             "discrepancies": ["list", ["object", {"item": ITEM, "what": TOLD, "where": ["text", 1, 400]}], 400]}
 BODIES = {
@@ -39,8 +47,10 @@ BODIES = {
     "settlement": ["object", RESULT | {"statement": TOLD}],
     "corrective_action": ["object", {"action": TOLD, "readings": READINGS, "note": NOTE, "photos": PHOTOS}],
     "countersignature": ["object", {"covers": ["ids", 16], "statement": TOLD}],
+    "rejection": ["object", {"reason": TOLD, "photos": PHOTOS}],
     "release": ["object", APPROVAL],
     "disapproval": ["object", APPROVAL],
+    "admission": ["object", {"entry": ID, "reason": TOLD, "statement": TOLD}],
 }
 PAYLOAD = ["object", {
     "v": ["int", VERSION, VERSION],
@@ -58,6 +68,7 @@ PAYLOAD = ["object", {
     "previous": ["null_or", ID],
     "checkpoint": ["null_or", ["object", {"size": ["int", 0, 2**53 - 1], "root": ID}]],
     "claimed_at": ["time"],
+    "unlocked": ["object", {"by": ["one_of", ["code", "passkey"]], "at": ["time"], "use": ["int", 1, 100000]}],
     "body": ["map", ["any"], 16],
 }]
 
@@ -87,9 +98,24 @@ def check_entry(payload):
     if kind in ("result", "settlement"):
         _refuse_if((body["discrepancy"] is None) == (body["result"] == "fail"), "body.discrepancy",
                    "a fail, and only a fail, says what was found")
+    if kind in ("countersignature", "admission"):
+        _refuse_if(bool(payload["supersedes"]), "supersedes", f"a {kind} replaces nothing")
     if kind == "countersignature":
         _refuse_if(not body["covers"], "body.covers", "it must name what is countersigned")
-        _refuse_if(bool(payload["supersedes"]), "supersedes", "a countersignature replaces nothing")
+    if kind == "rejection":
+        _refuse_if(not payload["supersedes"], "supersedes", "it must name what is sent back")
+    if kind in APPROVALS:
+        _check_approval(kind, body)
+
+
+def _check_approval(kind, body):
+    inspected = body["record"] in INSPECTIONS
+    _refuse_if(inspected != (body["inspection"] is not None), "body.inspection", "an inspection, and only one, has it")
+    _refuse_if(inspected != (body["work"] is None), "body.work", "a maintenance record, and only one, has it")
+    _refuse_if(inspected and "airframe" not in body["times"], "body.times", "the airframe's total time is missing")
+    _refuse_if(kind == "disapproval" and not inspected, "body.record", "only an inspection is disapproved")
+    _refuse_if((kind == "disapproval") == (not body["discrepancies"]), "body.discrepancies",
+               "a disapproval, and only one, lists discrepancies")
 
 
 def entry_text(payload):
@@ -103,10 +129,11 @@ def content_id(text):
 
 
 def read_entry(text):
-    """{"id", "payload", "text"} of an entry's canonical text. Raises Problem."""
-    payload = read_canonical(text)
+    """{"id", "payload", "text", "kid"} of an entry's text. Raises Problem. Its signature is not verified here."""
+    signed = read_jws(text, ENTRY_TYP)
+    payload = read_canonical(signed["payload_text"])
     check_entry(payload)
-    return {"id": content_id(text), "payload": payload, "text": text}
+    return {"id": content_id(signed["payload_text"]), "payload": payload, "text": text, "kid": signed["kid"]}
 
 
 def set_digest(ids):

@@ -38,6 +38,12 @@ def reading_gaps(field, reading):
     return gaps
 
 
+def calibration_gaps(reading, day):
+    """["tool_out_of_calibration"] when a tool of this reading was past its calibration on `day`, else []."""
+    past = [tool for tool in reading["tools"] if tool["calibrated_until"] and tool["calibrated_until"] < day]
+    return ["tool_out_of_calibration"] if past else []
+
+
 def said_by_reading(reading):
     """What two people must agree on: the values, as numbers where they are numbers, and their unit."""
     return {"values": [_plain(value) for value in reading["values"]], "unit": reading["unit"]}

@@ -2,7 +2,8 @@
 
 ["text", least, most] · ["lines", least, most] (may hold line breaks) · ["hex", digits] · ["int", least, most] ·
 ["one_of", [texts]] · ["null_or", shape] · ["list", shape, most] · ["ids", most] (sorted, unique, 64 hex digits) ·
-["any"] · ["map", shape, most] (names are ours to choose) · ["object", {name: shape}] · ["time"] (UTC to the second)
+["any"] · ["map", shape, most] (names are ours to choose) · ["object", {name: shape}] · ["time"] (UTC to the second) ·
+["day"] (a calendar day, 2026-11-25) · ["yes_no"] (true or false)
 """
 
 import re
@@ -12,6 +13,7 @@ from .problems import Problem
 CONTROL = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 CONTROL_BUT_BREAK = re.compile("[\x00-\x09\x0b-\x1f\x7f-\x9f\u2028\u2029]")
 TIME = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])T([01]\d|2[0-3]):[0-5]\d:[0-5]\dZ\Z", re.ASCII)
+DAY = re.compile(r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])\Z", re.ASCII)
 HEX = re.compile(r"[0-9a-f]+\Z")
 NAME = re.compile(r"[a-z][a-z0-9_]{0,39}\Z")
 
@@ -105,9 +107,20 @@ def _time(value, shape, at):
         _refuse(at, "it must be a UTC time such as 2026-11-25T08:00:00Z")
 
 
+def _day(value, shape, at):
+    if not isinstance(value, str) or not DAY.match(value):
+        _refuse(at, "it must be a day such as 2026-11-25")
+
+
+def _yes_no(value, shape, at):
+    if not isinstance(value, bool):
+        _refuse(at, "it must be true or false")
+
+
 def _any(value, shape, at):
     """The body: its own shape is checked once its kind is known."""
 
 
 CHECKS = {"any": _any, "text": _text, "lines": _lines, "hex": _hex, "int": _int, "one_of": _one_of, "null_or": _null_or,
-          "list": _list, "ids": _ids, "map": _map, "object": _object, "time": _time}
+          "list": _list, "ids": _ids, "map": _map, "object": _object, "time": _time,
+          "day": _day, "yes_no": _yes_no}

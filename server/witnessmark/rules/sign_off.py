@@ -1,4 +1,6 @@
-"""Who may record, countersign and release, and the exact sentences they sign."""
+"""Who may record, countersign, send back, settle and release, and what stands against it."""
+
+from .lineage import workers
 
 ROLES = ("mechanic", "inspector", "author", "reader")
 MAY = {
@@ -6,18 +8,13 @@ MAY = {
     "corrective_action": ("mechanic", "inspector"),
     "settlement": ("inspector",),
     "countersignature": ("inspector",),
+    "rejection": ("inspector",),
     "release": ("inspector",),
     "disapproval": ("inspector",),
+    "admission": ("inspector",),
 }
-STATEMENTS = {
-    "countersignature": "I have looked at this item myself, after the work, and agree with the recorded result.",
-    "settlement": "I have seen every entry in dispute. This is the result that stands.",
-    "release": ("I certify that the inspection \"{title}\" of this aircraft was performed as recorded on work card"
-                " {number}, and that the aircraft is approved for return to service in respect of this work only."),
-    "disapproval": ("I certify that the inspection \"{title}\" of this aircraft was performed as recorded on work card"
-                    " {number}, and that a list of discrepancies and unairworthy items has been provided for the"
-                    " aircraft owner or operator."),
-}
+# What is signed one at a time, with the signing code each time, on a page of its own.
+FRESH = ("settlement", "countersignature", "rejection", "release", "disapproval", "admission")
 
 
 def may(roles, kind):
@@ -25,12 +22,14 @@ def may(roles, kind):
     return any(role in MAY[kind] for role in roles)
 
 
-def statement(kind, facts):
-    """The sentence signed with an entry of this `kind`; `facts` has "title" and "number" of the card.
+def roles_on(authorities, day):
+    """The roles that hold on `day` ("2026-11-25"), in the order of ROLES.
 
-    14 CFR 43.11(a)(4), (5) allow a similarly worded statement; 43.9: the signature covers only the work performed.
+    `authorities` is a list of {"role", "from", "until"}; a day of None has no limit, and both days are included.
     """
-    return STATEMENTS[kind].format_map(facts)
+    held = {one["role"] for one in authorities
+            if (one["from"] is None or one["from"] <= day) and (one["until"] is None or day <= one["until"])}
+    return [role for role in ROLES if role in held]
 
 
 def refusals(state, roles, kind, item):
@@ -40,16 +39,31 @@ def refusals(state, roles, kind, item):
     """
     if not may(roles, kind):
         return ["not_allowed"]
-    if kind in ("release", "disapproval"):
+    if item is None:
         return ["not_ready_for_release"] if kind == "release" and state["stops"] else []
     (standing,) = [found for found in state["items"] if found["item"] == item]
     return ITEM_REFUSALS[kind](standing)
 
 
-def countersign_refusals(state, roles, item, person, authors):
-    """As `refusals`, for a countersignature: `authors` are the person ids of the item's heads."""
+def countersign_refusals(state, roles, item, person, entries):
+    """As `refusals`, for a countersignature by `person`; `entries` are {id: payload} of the card.
+
+    Nobody countersigns their own work, and nobody is two of the persons that an item needs.
+    """
     found = refusals(state, roles, "countersignature", item)
-    return found or (["own_work"] if person in authors else [])
+    if found:
+        return found
+    (standing,) = [found for found in state["items"] if found["item"] == item]
+    if person in workers(standing["heads"], entries):
+        return ["own_work"]
+    signed = {entries[id]["author"]["person"] for id in standing["countersigned_by"]}
+    return ["already_countersigned"] if person in signed else []
+
+
+def certificate_fits(code, key, kind):
+    """May the holder of a certificate of this `kind` sign the statement `key` of a local `code`? See `local_code`."""
+    allowed = code["statements"][key]["certificates"]
+    return not allowed or kind in allowed
 
 
 def _of_result(standing):
@@ -61,12 +75,16 @@ def _of_settlement(standing):
 
 
 def _of_correction(standing):
-    return [] if standing["status"] in ("failed", "corrected") else ["no_failure"]
+    return [] if standing["status"] in ("failed", "corrected", "rejected") else ["no_failure"]
 
 
 def _of_countersignature(standing):
     return [] if standing["status"] in ("passed", "not_applicable") else ["nothing_to_countersign"]
 
 
+def _of_rejection(standing):
+    return [] if standing["status"] in ("passed", "not_applicable") else ["nothing_to_send_back"]
+
+
 ITEM_REFUSALS = {"result": _of_result, "settlement": _of_settlement, "corrective_action": _of_correction,
-                 "countersignature": _of_countersignature}
+                 "countersignature": _of_countersignature, "rejection": _of_rejection}
