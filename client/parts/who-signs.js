@@ -1,0 +1,53 @@
+/*
+ * One line beside a verdict: who signs what is recorded here, and whether the code is asked for first.
+ *
+ * Usage: <who-signs .person=${session.person}></who-signs>
+ */
+import { LitElement, html, nothing } from "../vendor/lit.js";
+import { enrolled, keys_events, unlocked } from "../device/keys.js";
+
+const STANDS = {
+  open: "signs what you record",
+  locked: "signs; the code is asked for first",
+};
+
+class WhoSigns extends LitElement {
+  static properties = { person: { attribute: false }, stand: { state: true } };
+
+  constructor() {
+    super();
+    this.look = () => this.read();
+  }
+
+  createRenderRoot() {
+    return this;
+  }
+
+  connectedCallback() {
+    super.connectedCallback();
+    keys_events.addEventListener("changed", this.look);
+    this.read();
+  }
+
+  disconnectedCallback() {
+    super.disconnectedCallback();
+    keys_events.removeEventListener("changed", this.look);
+  }
+
+  async read() {
+    const { person } = this.person;
+    const known = (await enrolled()).some((one) => one.person === person);
+    this.stand = !known ? "none" : unlocked(person) ? "open" : "locked";
+  }
+
+  render() {
+    if (!this.stand) return nothing;
+    if (this.stand === "none") {
+      return html`<p class="quiet">${this.person.name} cannot sign on this phone yet.
+        <a href="#/enrol/${location.hash.replace(/^#\/?/, "")}">Set it up</a></p>`;
+    }
+    return html`<p class="quiet ${this.stand}"><strong>${this.person.name}</strong> ${STANDS[this.stand]}</p>`;
+  }
+}
+
+customElements.define("who-signs", WhoSigns);
