@@ -6,6 +6,8 @@ from .config import bundled
 from .pdf.office import Office
 from .pdf.seal import open_seal_key
 from .records import database, schema
+from .records.log_key import open_log_key
+from .records.nonces import Nonces
 from .records.papers import open_papers
 from .records.photos import open_shelf
 from .web import access, api, errors, headers, site
@@ -20,6 +22,7 @@ def create_app(settings):
                       SQLALCHEMY_ENGINE_OPTIONS=database.engine_options(settings.database_url, settings.threads))
     app.extensions |= {"witnessmark_settings": settings, "witnessmark_photos": open_shelf(settings),
                        "witnessmark_papers": open_papers(settings),
+                       "witnessmark_log_key": open_log_key(settings.log_key), "witnessmark_nonces": Nonces(),
                        "witnessmark_site": site.read_site(bundled("client"))}
     database.db.init_app(app)
     app.extensions["witnessmark_office"] = Office(app, open_seal_key(settings.seal_key, settings.shop))

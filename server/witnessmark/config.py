@@ -91,6 +91,10 @@ class Settings:
         return self.data / "seal.p12"
 
     @property
+    def log_key(self):
+        return self.data / "log-key.pem"
+
+    @property
     def loopback(self):
         return self.host in LOOPBACK
 

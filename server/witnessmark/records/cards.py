@@ -7,11 +7,14 @@ from sqlalchemy import select
 
 from ..rules.canonical import canonical_text
 from ..rules.card_state import fold
+from ..rules.local_code import control_persons
 from ..rules.problems import Problem
-from . import templates
+from . import log, templates
 from .clock import utc_text
 from .database import db, writing
+from .log_tables import LocalCode
 from .shop import shop
+from .stored import payload_of
 from .tables import Aircraft, Card, Change, Entry, Revision
 
 
@@ -29,8 +32,8 @@ def all_aircraft():
 def issue(revision, registration, times, person, issued_at=None):
     """Issue a work card. `times` is {meter: {"value", "unit"}} as read at issue, `person` an id. Returns the card.
 
-    `issued_at` is for invented history; without it the card is issued now. Raises Problem `not_found` for an unknown
-    revision or aircraft.
+    It keeps the shop's local code of this moment. `issued_at` is for invented history; without it the card is issued
+    now. Raises Problem `not_found` for an unknown revision or aircraft, or when the shop has chosen no local code.
     """
     with writing() as session:
         if session.scalar(select(Revision.number).where(Revision.revision == revision)) is None:
@@ -38,12 +41,16 @@ def issue(revision, registration, times, person, issued_at=None):
         aircraft = session.get(Aircraft, registration)
         if aircraft is None:
             raise Problem("not_found", what="aircraft")
+        code = shop()["local_code"]
+        if code is None:
+            raise Problem("not_found", what="local code")
         row = Card(card=secrets.token_hex(16), revision=revision, registration=registration,
                    serial_number=aircraft.serial_number, times=canonical_text(times), issued_at=issued_at or utc_text(),
-                   issued_by=person)
+                   issued_by=person, code=code)
         session.add(row)
         session.flush()
         session.add(Change(card=row.card))
+        log.append(session, "card", logged(row))
         card = row.card
     return card_of(card)
 
@@ -61,7 +68,28 @@ def shown(row):
     title = db.session.scalar(select(Revision.title).where(Revision.revision == row.revision))
     return {"card": row.card, "number": f"WC-{row.number:04}", "revision": row.revision, "title": title,
             "aircraft": {"registration": row.registration, "serial_number": row.serial_number},
-            "times": json.loads(row.times), "issued_at": row.issued_at, "issued_by": row.issued_by}
+            "times": json.loads(row.times), "issued_at": row.issued_at, "issued_by": row.issued_by,
+            "code": code_of(row)}
+
+
+def code_of(row):
+    """The local code of a row of cards. One issued before there were local codes follows the shop's."""
+    return row.code or shop()["local_code"]
+
+
+def logged(row):
+    """What the log says of a card: every fact of its row."""
+    return {"card": row.card, "number": row.number, "revision": row.revision, "code": row.code,
+            "registration": row.registration, "serial_number": row.serial_number, "times": json.loads(row.times),
+            "issued_at": row.issued_at, "issued_by": row.issued_by}
+
+
+def local_code(revision):
+    """The local code (see `rules.local_code`) of this revision. Raises Problem `not_found`."""
+    text = db.session.scalar(select(LocalCode.text).where(LocalCode.revision == revision))
+    if text is None:
+        raise Problem("not_found", what="local code")
+    return json.loads(text)
 
 
 def all_cards():
@@ -72,19 +100,20 @@ def all_cards():
 def entries_of(card):
     """[{"id", "text", "payload"}] of a card, by id."""
     rows = db.session.execute(select(Entry.id, Entry.text).where(Entry.card == card).order_by(Entry.id))
-    return [{"id": id, "text": text, "payload": json.loads(text)} for id, text in rows]
+    return [{"id": id, "text": text, "payload": payload_of(text)} for id, text in rows]
 
 
 def card_facts(card):
     """Everything a card's paper is made from, but its photos.
 
-    {"shop": {"name", "demo"}, "server", "card", "template", "state", "entries": [{"id", "text", "payload"}]}. Raises
-    Problem `not_found`.
+    {"shop": {"name", "demo"}, "server", "card", "template", "code": the parsed local code, "state", "entries":
+    [{"id", "text", "payload"}]}. Raises Problem `not_found`.
     """
     found, here, entries = card_of(card), shop(), entries_of(card)
-    template = templates.template(found["revision"])
+    template, code = templates.template(found["revision"]), local_code(found["code"])
     return {"shop": {"name": here["name"], "demo": here["demo"]}, "server": here["server"], "card": found,
-            "template": template, "state": fold(template, entries), "entries": entries}
+            "template": template, "code": code, "state": fold(template, entries, control_persons(code)),
+            "entries": entries}
 
 
 def photos_of(entries):

@@ -3,6 +3,7 @@
 from flask import current_app
 from sqlalchemy import select
 
+from . import log
 from .clock import utc_text
 from .database import db, writing
 from .files import FileStore
@@ -21,6 +22,7 @@ def keep(card, release, pdf):
         row = session.get(Paper, release)
         if row is None:
             session.add(Paper(release=release, card=card, sha256=sha256, bytes=len(pdf), made_at=utc_text()))
+            log.append(session, "paper", {"sha256": sha256, "release": release})
         else:
             sha256 = row.sha256
     return sha256

@@ -8,11 +8,11 @@ from sqlalchemy import delete, select
 
 from ..rules.entry import content_id
 from ..rules.problems import Problem
+from . import log
 from .clock import unix_now
 from .database import DatabaseBusy, DiskFull, db, writing
 from .passwords import hash_password, outdated, password_fits, place_in_line
 from .people import person_facts, plain_login, remember_sign_in
-from .quarantine import take_in_anew
 from .tables import Attempts, Person, Session, SignIn
 
 FREE_ATTEMPTS = 5
@@ -39,18 +39,27 @@ def sign_in(login, password, device_key, old_token=None):
     device = phone_of(device_key)
     with place_in_line():
         person, key, fresh = _checked(plain_login(login), password, device)
-    token = secrets.token_urlsafe(32)
     with writing() as session:
         session.execute(delete(Attempts).where(Attempts.key == key))
         if fresh:
             session.get_one(Person, person).password = fresh
-        if old_token:
-            session.execute(delete(Session).where(Session.token_hash == _hashed(old_token)))
-        if remember_sign_in(session, person, device):
-            take_in_anew(session, person, device)
-        session.add(Session(token_hash=_hashed(token), person=person, device=device, started_s=unix_now(),
-                            seen_s=unix_now()))
+        token = begin(session, person, device, "password", old_token)
     return token, person_facts(person)
+
+
+def begin(session, person, device, by, old_token=None):
+    """A new session of `person` on `device`, who proved themself `by` "password" or "key". Returns its token.
+
+    The session of `old_token` ends. `session` is that of `writing()`.
+    """
+    token = secrets.token_urlsafe(32)
+    if old_token:
+        session.execute(delete(Session).where(Session.token_hash == _hashed(old_token)))
+    remember_sign_in(session, person, device)
+    session.add(Session(token_hash=_hashed(token), person=person, device=device, started_s=unix_now(),
+                        seen_s=unix_now()))
+    log.append(session, "sign_in", {"person": person, "device": device, "by": by})
+    return token
 
 
 def _checked(login, password, device):
@@ -95,10 +104,9 @@ def sign_out(token):
         session.execute(delete(Session).where(Session.token_hash == _hashed(token)))
 
 
-def end_sessions_of(person):
-    """End every session of a person, for example when they leave or a phone is lost."""
-    with writing() as session:
-        session.execute(delete(Session).where(Session.person == person))
+def end_sessions_of(session, person):
+    """End every session of a person, for example when they leave. `session` is that of `writing()`."""
+    session.execute(delete(Session).where(Session.person == person))
 
 
 def _hashed(token):

@@ -4,6 +4,7 @@ import secrets
 
 from sqlalchemy import func, select
 
+from . import log
 from .database import db, writing
 from .tables import Change, Shop
 
@@ -18,9 +19,10 @@ def found(name, demo=False):
 
 
 def shop():
-    """{"server", "epoch", "name", "demo"} of this shop."""
+    """{"server", "epoch", "name", "demo", "local_code": revision or None} of this shop."""
     row = db.session.get_one(Shop, 1)
-    return {"server": row.server, "epoch": row.epoch, "name": row.name, "demo": bool(row.demo)}
+    return {"server": row.server, "epoch": row.epoch, "name": row.name, "demo": bool(row.demo),
+            "local_code": row.local_code}
 
 
 def new_epoch():
@@ -36,6 +38,7 @@ def rewind(session):
     """As `new_epoch`, within a transaction that already writes."""
     row = session.get_one(Shop, 1)
     row.epoch = secrets.token_hex(16)
+    log.append(session, "rewound", {"epoch": row.epoch})
     return row.epoch
 
 

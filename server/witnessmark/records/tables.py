@@ -1,7 +1,7 @@
 """The tables. Hashes and ids are lower-case hex, times are UTC text to the second or whole Unix seconds (`..._s`).
 
 What somebody signed is kept as the exact text; the other columns exist to search by. Which tables only grow is in
-`database.APPEND_ONLY`.
+`database.APPEND_ONLY`. Keys and the log are in `log_tables`.
 """
 
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, Integer, Text, UniqueConstraint
@@ -15,11 +15,11 @@ COUNTED = {"sqlite_strict": True, "sqlite_autoincrement": True}
 Whole = BigInteger().with_variant(Integer, "sqlite")
 
 
-def _text(*args, **kwargs):
+def text_column(*args, **kwargs):
     return mapped_column(Text, *args, nullable=kwargs.pop("nullable", False), **kwargs)
 
 
-def _whole(*args, **kwargs):
+def whole_column(*args, **kwargs):
     return mapped_column(Whole, *args, nullable=False, **kwargs)
 
 
@@ -28,11 +28,12 @@ class Shop(db.Model):
 
     __tablename__ = "shop"
     __table_args__ = (CheckConstraint("one = 1", name="one"), STRICT)
-    one: Mapped[int] = _whole(primary_key=True, autoincrement=False)
-    server: Mapped[str] = _text()
-    epoch: Mapped[str] = _text()
-    name: Mapped[str] = _text()
-    demo: Mapped[int] = _whole()
+    one: Mapped[int] = whole_column(primary_key=True, autoincrement=False)
+    server: Mapped[str] = text_column()
+    epoch: Mapped[str] = text_column()
+    name: Mapped[str] = text_column()
+    demo: Mapped[int] = whole_column()
+    local_code: Mapped[str | None] = text_column(nullable=True)
 
 
 class Person(db.Model):
@@ -40,30 +41,32 @@ class Person(db.Model):
 
     __tablename__ = "people"
     __table_args__ = (CheckConstraint("active IN (0, 1)", name="active"), STRICT)
-    person: Mapped[str] = _text(primary_key=True)
-    login: Mapped[str] = _text(unique=True)
-    name: Mapped[str] = _text()
-    certificate_kind: Mapped[str] = _text()
-    certificate_number: Mapped[str] = _text()
-    password: Mapped[str] = _text()
-    active: Mapped[int] = _whole()
+    person: Mapped[str] = text_column(primary_key=True)
+    login: Mapped[str] = text_column(unique=True)
+    name: Mapped[str] = text_column()
+    certificate_kind: Mapped[str] = text_column()
+    certificate_number: Mapped[str] = text_column()
+    password: Mapped[str] = text_column()
+    active: Mapped[int] = whole_column()
 
 
 class Role(db.Model):
     __tablename__ = "roles"
     __table_args__ = (CheckConstraint("role IN ('mechanic', 'inspector', 'author', 'reader')", name="role"), STRICT)
-    person: Mapped[str] = _text(ForeignKey("people.person"), primary_key=True)
-    role: Mapped[str] = _text(primary_key=True)
+    person: Mapped[str] = text_column(ForeignKey("people.person"), primary_key=True)
+    role: Mapped[str] = text_column(primary_key=True)
+    from_day: Mapped[str | None] = text_column(nullable=True)
+    until_day: Mapped[str | None] = text_column(nullable=True)
 
 
 class SignIn(db.Model):
-    """Who has ever signed in on which phone: whose entries that phone may bring."""
+    """Who has ever signed in on which phone: their wrong passwords on it are counted apart."""
 
     __tablename__ = "sign_ins"
     __table_args__ = STRICT
-    device: Mapped[str] = _text(primary_key=True)
-    person: Mapped[str] = _text(ForeignKey("people.person"), primary_key=True)
-    first_at: Mapped[str] = _text()
+    device: Mapped[str] = text_column(primary_key=True)
+    person: Mapped[str] = text_column(ForeignKey("people.person"), primary_key=True)
+    first_at: Mapped[str] = text_column()
 
 
 class Session(db.Model):
@@ -71,11 +74,11 @@ class Session(db.Model):
 
     __tablename__ = "sessions"
     __table_args__ = STRICT
-    token_hash: Mapped[str] = _text(primary_key=True)
-    person: Mapped[str] = _text(ForeignKey("people.person"), index=True)
-    device: Mapped[str] = _text()
-    started_s: Mapped[int] = _whole()
-    seen_s: Mapped[int] = _whole()
+    token_hash: Mapped[str] = text_column(primary_key=True)
+    person: Mapped[str] = text_column(ForeignKey("people.person"), index=True)
+    device: Mapped[str] = text_column()
+    started_s: Mapped[int] = whole_column()
+    seen_s: Mapped[int] = whole_column()
 
 
 class Attempts(db.Model):
@@ -83,17 +86,17 @@ class Attempts(db.Model):
 
     __tablename__ = "attempts"
     __table_args__ = STRICT
-    key: Mapped[str] = _text(primary_key=True)
-    wrong: Mapped[int] = _whole()
-    not_before_s: Mapped[int] = _whole()
+    key: Mapped[str] = text_column(primary_key=True)
+    wrong: Mapped[int] = whole_column()
+    not_before_s: Mapped[int] = whole_column()
 
 
 class Aircraft(db.Model):
     __tablename__ = "aircraft"
     __table_args__ = STRICT
-    registration: Mapped[str] = _text(primary_key=True)
-    serial_number: Mapped[str] = _text()
-    model: Mapped[str] = _text()
+    registration: Mapped[str] = text_column(primary_key=True)
+    serial_number: Mapped[str] = text_column()
+    model: Mapped[str] = text_column()
 
 
 class Revision(db.Model):
@@ -101,39 +104,42 @@ class Revision(db.Model):
 
     __tablename__ = "revisions"
     __table_args__ = COUNTED
-    number: Mapped[int] = _whole(primary_key=True)
-    revision: Mapped[str] = _text(unique=True)
-    card: Mapped[str] = _text()
-    title: Mapped[str] = _text()
-    items: Mapped[int] = _whole()
-    text: Mapped[str] = _text()
+    number: Mapped[int] = whole_column(primary_key=True)
+    revision: Mapped[str] = text_column(unique=True)
+    card: Mapped[str] = text_column()
+    title: Mapped[str] = text_column()
+    items: Mapped[int] = whole_column()
+    text: Mapped[str] = text_column()
 
 
 class Card(db.Model):
     __tablename__ = "cards"
     __table_args__ = COUNTED
-    number: Mapped[int] = _whole(primary_key=True)
-    card: Mapped[str] = _text(unique=True)
-    revision: Mapped[str] = _text(ForeignKey("revisions.revision"))
-    registration: Mapped[str] = _text(ForeignKey("aircraft.registration"))
-    serial_number: Mapped[str] = _text()
-    times: Mapped[str] = _text()
-    issued_at: Mapped[str] = _text()
-    issued_by: Mapped[str] = _text(ForeignKey("people.person"))
+    number: Mapped[int] = whole_column(primary_key=True)
+    card: Mapped[str] = text_column(unique=True)
+    revision: Mapped[str] = text_column(ForeignKey("revisions.revision"))
+    registration: Mapped[str] = text_column(ForeignKey("aircraft.registration"))
+    serial_number: Mapped[str] = text_column()
+    times: Mapped[str] = text_column()
+    issued_at: Mapped[str] = text_column()
+    issued_by: Mapped[str] = text_column(ForeignKey("people.person"))
+    code: Mapped[str | None] = text_column(nullable=True)
 
 
 class Entry(db.Model):
+    """`text` is the JWS as it came, `id` the SHA-256 of the payload it signs."""
+
     __tablename__ = "entries"
     __table_args__ = (UniqueConstraint("device", "sequence"), STRICT)
-    id: Mapped[str] = _text(primary_key=True)
-    card: Mapped[str] = _text(ForeignKey("cards.card"), index=True)
-    item: Mapped[str | None] = _text(nullable=True)
-    kind: Mapped[str] = _text()
-    person: Mapped[str] = _text(ForeignKey("people.person"))
-    device: Mapped[str] = _text()
-    sequence: Mapped[int] = _whole()
-    received_at: Mapped[str] = _text()
-    text: Mapped[str] = _text()
+    id: Mapped[str] = text_column(primary_key=True)
+    card: Mapped[str] = text_column(ForeignKey("cards.card"), index=True)
+    item: Mapped[str | None] = text_column(nullable=True)
+    kind: Mapped[str] = text_column()
+    person: Mapped[str] = text_column(ForeignKey("people.person"))
+    device: Mapped[str] = text_column()
+    sequence: Mapped[int] = whole_column()
+    received_at: Mapped[str] = text_column()
+    text: Mapped[str] = text_column()
 
 
 class Change(db.Model):
@@ -141,9 +147,9 @@ class Change(db.Model):
 
     __tablename__ = "changes"
     __table_args__ = (CheckConstraint("(entry IS NULL) <> (card IS NULL)", name="one_subject"), COUNTED)
-    sequence: Mapped[int] = _whole(primary_key=True)
-    entry: Mapped[str | None] = _text(ForeignKey("entries.id"), nullable=True)
-    card: Mapped[str | None] = _text(ForeignKey("cards.card"), nullable=True)
+    sequence: Mapped[int] = whole_column(primary_key=True)
+    entry: Mapped[str | None] = text_column(ForeignKey("entries.id"), nullable=True)
+    card: Mapped[str | None] = text_column(ForeignKey("cards.card"), nullable=True)
 
 
 class Quarantine(db.Model):
@@ -151,29 +157,29 @@ class Quarantine(db.Model):
 
     __tablename__ = "quarantine"
     __table_args__ = (UniqueConstraint("id", "code"), COUNTED)
-    number: Mapped[int] = _whole(primary_key=True)
-    id: Mapped[str] = _text()
-    code: Mapped[str] = _text()
-    fields: Mapped[str] = _text()
-    person: Mapped[str] = _text(ForeignKey("people.person"))
-    device: Mapped[str] = _text()
-    received_at: Mapped[str] = _text()
-    text: Mapped[str] = _text()
+    number: Mapped[int] = whole_column(primary_key=True)
+    id: Mapped[str] = text_column()
+    code: Mapped[str] = text_column()
+    fields: Mapped[str] = text_column()
+    person: Mapped[str] = text_column(ForeignKey("people.person"))
+    device: Mapped[str] = text_column()
+    received_at: Mapped[str] = text_column()
+    text: Mapped[str] = text_column()
 
 
 class Photo(db.Model):
     __tablename__ = "photos"
     __table_args__ = STRICT
-    sha256: Mapped[str] = _text(primary_key=True)
-    bytes: Mapped[int] = _whole()
-    kept_at: Mapped[str] = _text()
+    sha256: Mapped[str] = text_column(primary_key=True)
+    bytes: Mapped[int] = whole_column()
+    kept_at: Mapped[str] = text_column()
 
 
 class Paper(db.Model):
     __tablename__ = "papers"
     __table_args__ = STRICT
-    release: Mapped[str] = _text(ForeignKey("entries.id"), primary_key=True)
-    card: Mapped[str] = _text(ForeignKey("cards.card"), index=True)
-    sha256: Mapped[str] = _text()
-    bytes: Mapped[int] = _whole()
-    made_at: Mapped[str] = _text()
+    release: Mapped[str] = text_column(ForeignKey("entries.id"), primary_key=True)
+    card: Mapped[str] = text_column(ForeignKey("cards.card"), index=True)
+    sha256: Mapped[str] = text_column()
+    bytes: Mapped[int] = whole_column()
+    made_at: Mapped[str] = text_column()
