@@ -4,17 +4,20 @@ import hashlib
 import json
 import secrets
 from io import BytesIO
+from pathlib import Path
 
 from PIL import Image
 
 from witnessmark.demo_phone import Phone, passing
-from witnessmark.records import cards, people, shop, templates
+from witnessmark.records import cards, local_codes, people, shop, templates
 from witnessmark.records.database import writing
 from witnessmark.records.sessions import phone_of
 
+CODE = json.loads((Path(local_codes.__file__).parents[1] / "local_codes" / "us.json").read_text(encoding="utf-8"))
 PASSWORD = "stripe across the nut"
 TIMES = {"airframe": {"value": "1234.5", "unit": "h"}}
-TOOLS = {"": "TL-01", "torque wrench": "TW-07"}
+TOOLS = {"": {"serial": "TL-01", "calibrated_until": None},
+         "torque wrench": {"serial": "TW-07", "calibrated_until": "2099-12-31"}}
 REGISTRATION = "N0417W"
 PEOPLE = {
     "maria": {"name": "Maria Vance", "roles": ["mechanic"], "certificate": {"kind": "mechanic", "number": "M-1"}},
@@ -26,10 +29,11 @@ PEOPLE = {
 ROLES = {facts["roles"][0]: login for login, facts in reversed(PEOPLE.items())}
 
 
-def item(name, countersign=False, photo="none", fields=()):
+def item(name, countersign=False, photo="none", fields=(), controls=False):
     return {"item": name, "title": name.title(), "cautions": [], "do": "Look at it.", "look_for": ["Cracks."],
             "why": "It holds the blade.", "photo": {"rule": photo, "of": "the part" if photo != "none" else None},
-            "countersign": {"needed": countersign, "reason": "loss of control" if countersign else None},
+            "countersign": {"needed": countersign, "reason": "loss of control" if countersign else None,
+                            "controls": controls},
             "not_applicable": True, "fields": list(fields)}
 
 
@@ -42,7 +46,7 @@ TORQUE = field("bolt", "torque", unit="in-lbf", limits={"min": "90", "max": "110
                tool="torque wrench")
 TEMPLATE = {
     "format": "1", "card": "trial", "title": "Trial card", "scope": "What the tests look at.",
-    "inspection": "100-hour", "applies_to": "Invented two-place demo helicopter", "cautions": ["Rotor brake on."],
+    "inspection": "100-hour", "record": "inspection", "whole": True, "applies_to": "Invented two-place demo helicopter", "cautions": ["Rotor brake on."],
     "references": [],
     "zones": [{"zone": "hub", "title": "Hub",
                "items": [item("surface"), item("grip", countersign=True), item("bolts", fields=[TORQUE])]},
@@ -66,7 +70,7 @@ class Browser:
     def __init__(self, app, server="0" * 32):
         self.client = app.test_client()
         self.key = secrets.token_hex(32)
-        self.phone = Phone(server, lambda: "2026-11-25T08:00:00Z", phone_of(self.key))
+        self.phone = Phone(server, lambda: "2026-11-25T08:00:00Z", phone_of(self.key), CODE)
         self.epoch, self.after, self.person = None, 0, None
 
     def ask(self, method, path, body=None, **headers):
@@ -76,18 +80,21 @@ class Browser:
         told.setdefault("Content-Type", "application/octet-stream" if method == "PUT" else "application/json")
         return self.client.open(path, method=method, data=data, headers=told)
 
-    def sign_in(self, login, password=PASSWORD):
-        """Sign in; returns this browser."""
+    def sign_in(self, login, password=PASSWORD, enrols=True):
+        """Sign in, and set up signing on this phone for whoever may sign; returns this browser."""
         answer = self.ask("POST", "/api/session",
                           {"login": login, "password": password, "device_key": self.key})
         assert answer.status_code == 201, answer.json
         self.person, self.phone.server = answer.json["person"], answer.json["server"]["server"]
+        if enrols and {"mechanic", "inspector"} & set(self.person["roles"]):
+            enrolled = self.ask("POST", "/api/keys", self.phone.enrolment(self.person["person"]))
+            assert enrolled.status_code in (200, 201), enrolled.json
         return self
 
     def exchange(self, texts=(), check=(), **changed):
         """One sync; moves this phone's cursor. Returns the answer's JSON."""
         answer = self.ask("POST", "/api/sync", {"epoch": self.epoch, "after": self.after, "entries": list(texts),
-                                                "check": list(check), **changed})
+                                                "check": list(check), "size": 0, **changed})
         assert answer.status_code == 200, answer.json
         self.epoch, self.after = answer.json["epoch"], answer.json["sequence"]
         return answer.json

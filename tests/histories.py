@@ -14,28 +14,43 @@ def field(name="gap", kind="measure", **changes):
     return base | changes
 
 
-def item(name="bolt", countersign=False, fields=(), **changes):
+def item(name="bolt", countersign=False, fields=(), controls=False, **changes):
     base = {"item": name, "title": "Bolt", "cautions": [], "do": "Look.", "look_for": ["cracks"], "why": "It holds.",
             "photo": {"rule": "none", "of": None},
-            "countersign": {"needed": countersign, "reason": "It can kill." if countersign else None},
+            "countersign": {"needed": countersign, "reason": "It can kill." if countersign else None,
+                            "controls": controls},
             "not_applicable": True, "fields": list(fields)}
     return base | changes
 
 
 def template(*items):
     return {"format": "1", "card": "trial", "title": "Trial card", "scope": "Trial.", "inspection": "100-hour",
+            "record": "inspection", "whole": True,
             "applies_to": "Nothing that flies", "cautions": ["Battery off."], "references": [],
             "zones": [{"zone": "mast", "title": "Mast", "items": list(items) or [item()]}]}
 
 
 def reading(*values, unit="in", tools=(), inputs=None, derived=None):
-    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {},
+    return {"values": list(values), "unit": unit, "inputs": inputs or {}, "tools": [tool(one) for one in tools],
             "derived": derived or {}}
+
+
+def tool(serial, until=None):
+    return serial if isinstance(serial, dict) else {"serial": serial, "calibrated_until": until}
 
 
 def result(said="pass", readings=None, note="", photos=()):
     found = {"what": "A crack.", "where": "At the root."} if said == "fail" else None
     return {"result": said, "readings": readings or {}, "note": note, "photos": list(photos), "discrepancy": found}
+
+
+DISCREPANCY = {"item": "bolt", "what": "A crack.", "where": "At the root."}
+
+
+def approval(covers, *discrepancies):
+    return {"covers": covers, "statement": "Released.", "record": "inspection", "date": "2026-11-25",
+            "inspection": {"type": "100-hour", "extent": "Trial."}, "work": None,
+            "times": {"airframe": {"value": "1234.5", "unit": "h"}}, "discrepancies": list(discrepancies)}
 
 
 def correction(action="Replaced the bolt."):
@@ -57,8 +72,11 @@ class Phone:
                             "certificate": {"kind": "mechanic", "number": "0000001"}},
                  "device": self.device, "sequence": len(self.entries) + 1,
                  "previous": self.entries[-1]["id"] if self.entries else None, "checkpoint": None,
-                 "claimed_at": "2026-11-25T08:00:00Z", "body": body} | changes
-        made = entry.read_entry(entry.entry_text(entry.make_entry(facts)))
+                 "claimed_at": "2026-11-25T08:00:00Z", "body": body,
+                 "unlocked": {"by": "code", "at": "2026-11-25T08:00:00Z", "use": 1}} | changes
+        payload = entry.make_entry(facts)
+        text = entry.entry_text(payload)
+        made = {"id": entry.content_id(text), "payload": payload, "text": text}
         self.entries.append(made)
         return made
 
@@ -75,6 +93,9 @@ class Phone:
         body = {"covers": [old["id"] for old in covers], "statement": "I agree."}
         return self.makes(author, "countersignature", body, item=item)
 
+    def sends_back(self, author, over, item="bolt"):
+        return self.makes(author, "rejection", {"reason": "Paint over the crack.", "photos": []}, item=item, over=over)
+
     def releases(self, author, covers, kind="release", over=()):
-        body = {"covers": covers, "statement": "Released.", "times": {}, "discrepancies": []}
+        body = approval(covers) if kind == "release" else approval(covers, DISCREPANCY)
         return self.makes(author, kind, body, item=None, over=over)

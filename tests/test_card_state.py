@@ -1,6 +1,6 @@
 """The shop's rules for an item and a card (DESIGN: entries and their fold; 14 CFR 43.9, 43.11 for corrections)."""
 
-from histories import ANN, BOB, INA, IVO, PHONE, Phone, field, item, reading, template
+from histories import ANN, BOB, INA, IVO, PHONE, Phone, field, item, reading, template, tool
 from witnessmark.rules.card_state import fold
 
 
@@ -258,3 +258,69 @@ def test_a_chain_of_a_thousand_corrections_is_folded():
     for _ in range(1200):
         last = [phone.records(ANN, over=last)]
     assert item_of(*phone.entries)["heads"] == [last[0]["id"]]
+
+
+def two_persons():
+    return template(item(countersign=True, controls=True))
+
+
+def test_an_item_sent_back_stops_the_release_until_it_is_done_again():
+    phone = Phone()
+    passed = phone.records(ANN)
+    back = phone.sends_back(INA, [passed])
+    again = phone.records(ANN, over=[back])
+    assert state_of(passed, back)["stops"] == [{"code": "rejected", "item": "bolt"}]
+    assert item_of(passed, back)["heads"] == [back["id"]]
+    assert item_of(passed, back, again)["status"] == "passed"
+
+
+def test_sending_back_voids_the_countersignature_before_it():
+    phone, card = Phone(), template(item(countersign=True))
+    passed = phone.records(ANN)
+    signed = phone.countersigns(INA, [passed])
+    back = phone.sends_back(IVO, [passed])
+    again = phone.records(ANN, over=[back])
+    state = item_of(passed, signed, back, again, card=card)
+    assert (state["countersigned_by"], state["countersignature"]) == ([], "needed")
+
+
+def test_a_result_recorded_while_the_item_was_sent_back_leaves_it_sent_back():
+    first = Phone().records(ANN)
+    back = Phone("1b" * 16).sends_back(INA, [first])
+    meanwhile = Phone("b1" * 16).records(BOB, over=[first], note="same again")
+    assert item_of(first, back, meanwhile)["status"] == "rejected"
+
+
+def test_sending_back_does_not_settle_a_dispute():
+    one, other = Phone("a0" * 16).records(ANN), Phone("b1" * 16).records(BOB, "fail")
+    back = Phone("c2" * 16).sends_back(INA, [one, other])
+    assert item_of(one, other, back)["status"] == "disputed"
+
+
+def test_two_persons_countersign_what_disturbs_controls_where_the_local_code_asks():
+    """Canada, Standard 571.10 table (d): two persons check, both signatures stand in the record."""
+    phone = Phone()
+    passed = phone.records(ANN)
+    one, again, other = (phone.countersigns(by, [passed]) for by in (INA, INA, IVO))
+    assert fold(two_persons(), [passed, one, again], 2)["status"] == "open"
+    assert fold(two_persons(), [passed, one, other], 2)["status"] == "complete"
+    assert fold(two_persons(), [passed, one], 1)["status"] == "complete"
+
+
+def test_whoever_corrected_an_item_does_not_countersign_it():
+    """14 CFR 91.1429, as the published rule of independence: not by who did the work."""
+    phone, card = Phone(), template(item(countersign=True))
+    failed = phone.records(ANN, "fail")
+    fixed = phone.corrects(INA, [failed])
+    passed = phone.records(BOB, over=[fixed])
+    own = phone.countersigns(INA, [passed])
+    assert item_of(failed, fixed, passed, own, card=card)["countersigned_by"] == []
+    other = phone.countersigns(IVO, [passed])
+    assert item_of(failed, fixed, passed, own, other, card=card)["countersigned_by"] == [other["id"]]
+
+
+def test_a_pass_with_a_tool_out_of_calibration_closes_nothing():
+    card = template(item(fields=[field(tool="feeler gauge")]))
+    for until, problems in (("2026-11-24", ["tool_out_of_calibration"]), ("2026-11-25", []), (None, [])):
+        passed = Phone().records(ANN, readings={"gap": reading("0.015", tools=[tool("FG-1", until)])})
+        assert item_of(passed, card=card)["problems"] == problems

@@ -8,19 +8,19 @@ import rfc8785
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from histories import ANN, BOB, INA, Phone, correction, field, item, reading, result, template
+from histories import ANN, BOB, INA, IVO, Phone, correction, field, item, reading, result, template
 from system_packages import node_flags
 from witnessmark.rules.canonical import canonical_text
 from witnessmark.rules.card_state import fold
 from witnessmark.rules.ratio import ratio, show
 
-CARD = template(item("bolt", fields=[field()]), item("nut", countersign=True), item("pin", not_applicable=False))
+CARD = template(item("bolt", fields=[field()]), item("nut", countersign=True, controls=True), item("pin", not_applicable=False))
 LISTENER = """
 import { createInterface } from 'node:readline';
 import { canonical_text } from './client/rules/canonical.js';
 import { fold } from './client/rules/card_state.js';
 import { ratio, show } from './client/rules/ratio.js';
-const answers = { canonical_text, fold: (card, entries) => canonical_text(fold(card, entries)),
+const answers = { canonical_text, fold: (card, entries, persons) => canonical_text(fold(card, entries, persons)),
   show: (typed, places) => show(ratio(typed), places) };
 for await (const line of createInterface({ input: process.stdin })) {
   const [name, ...given] = JSON.parse(line);
@@ -52,7 +52,7 @@ def histories(draw):
     """Up to 14 entries of three phones, each made in sight of any part of what was there before."""
     phones, made = [Phone(f"{digit}" * 32) for digit in "abc"], []
     for _ in range(draw(st.integers(0, 14))):
-        phone, author = draw(st.sampled_from(phones)), draw(st.sampled_from([ANN, BOB, INA]))
+        phone, author = draw(st.sampled_from(phones)), draw(st.sampled_from([ANN, BOB, INA, IVO]))
         on = draw(st.sampled_from(["bolt", "nut", "pin"]))
         seen = draw(st.lists(st.sampled_from([old for old in made if old["payload"]["item"] == on]), max_size=3)
                     if any(old["payload"]["item"] == on for old in made) else st.just([]))
@@ -62,7 +62,7 @@ def histories(draw):
 
 def draw_entry(draw, phone, author, on, seen, made):
     kind = draw(st.sampled_from(["result", "result", "result", "settlement", "corrective_action", "countersignature",
-                                 "release", "disapproval"]))
+                                 "countersignature", "rejection", "release", "disapproval", "admission"]))
     said = draw(st.sampled_from(["pass", "pass", "fail", "not_applicable"]))
     readings = {"gap": reading(draw(st.sampled_from(["0.015", "0.0150", "0.5"])))} if on == "bolt" else {}
     if kind == "countersignature" and seen:
@@ -70,6 +70,10 @@ def draw_entry(draw, phone, author, on, seen, made):
     if kind in ("release", "disapproval"):
         over = [old for old in made if old["payload"]["kind"] == "release" and draw(st.booleans())]
         return phone.releases(author, fold(CARD, made)["covers"], kind=kind, over=over)
+    if kind == "rejection" and seen:
+        return phone.sends_back(author, seen, item=on)
+    if kind == "admission":
+        return phone.makes(author, kind, {"entry": "ab" * 32, "reason": "Known.", "statement": "In."}, item=None)
     if kind == "corrective_action":
         return phone.makes(author, kind, correction(), item=on, over=seen)
     body = result(said, readings=readings)
@@ -81,10 +85,11 @@ def draw_entry(draw, phone, author, on, seen, made):
 @RELAXED
 @given(made=histories(), data=st.data())
 def test_any_order_and_any_copies_fold_to_the_same_bytes_in_both_languages(twin, made, data):
-    state = canonical_text(fold(CARD, made))
+    persons = data.draw(st.sampled_from([1, 2]))
+    state = canonical_text(fold(CARD, made, persons))
     shuffled = data.draw(st.permutations(made + [entry for entry in made if data.draw(st.booleans())]))
-    assert canonical_text(fold(CARD, shuffled)) == state
-    assert twin("fold", CARD, [{"id": entry["id"], "payload": entry["payload"]} for entry in shuffled]) == state
+    assert canonical_text(fold(CARD, shuffled, persons)) == state
+    assert twin("fold", CARD, [{"id": entry["id"], "payload": entry["payload"]} for entry in shuffled], persons) == state
 
 
 @RELAXED
