@@ -46,7 +46,8 @@ TORQUE = field("bolt", "torque", unit="in-lbf", limits={"min": "90", "max": "110
                tool="torque wrench")
 TEMPLATE = {
     "format": "1", "card": "trial", "title": "Trial card", "scope": "What the tests look at.",
-    "inspection": "100-hour", "record": "inspection", "whole": True, "applies_to": "Invented two-place demo helicopter", "cautions": ["Rotor brake on."],
+    "inspection": "100-hour", "record": "inspection", "whole": True,
+    "applies_to": "Invented two-place demo helicopter", "cautions": ["Rotor brake on."],
     "references": [],
     "zones": [{"zone": "hub", "title": "Hub",
                "items": [item("surface"), item("grip", countersign=True), item("bolts", fields=[TORQUE])]},

@@ -14,7 +14,8 @@ from witnessmark.rules.canonical import canonical_text
 from witnessmark.rules.card_state import fold
 from witnessmark.rules.ratio import ratio, show
 
-CARD = template(item("bolt", fields=[field()]), item("nut", countersign=True, controls=True), item("pin", not_applicable=False))
+CARD = template(item("bolt", fields=[field()]), item("nut", countersign=True, controls=True),
+                item("pin", not_applicable=False))
 LISTENER = """
 import { createInterface } from 'node:readline';
 import { canonical_text } from './client/rules/canonical.js';
@@ -89,7 +90,8 @@ def test_any_order_and_any_copies_fold_to_the_same_bytes_in_both_languages(twin,
     state = canonical_text(fold(CARD, made, persons))
     shuffled = data.draw(st.permutations(made + [entry for entry in made if data.draw(st.booleans())]))
     assert canonical_text(fold(CARD, shuffled, persons)) == state
-    assert twin("fold", CARD, [{"id": entry["id"], "payload": entry["payload"]} for entry in shuffled], persons) == state
+    told = [{"id": entry["id"], "payload": entry["payload"]} for entry in shuffled]
+    assert twin("fold", CARD, told, persons) == state
 
 
 @RELAXED
