@@ -13,6 +13,8 @@ import "./parts/unsent-line.js";
 import "./screens/card-list.js";
 import "./screens/card-page.js";
 import "./screens/countersign-page.js";
+import "./screens/enrol-page.js";
+import "./screens/hand-over.js";
 import "./screens/issue-card.js";
 import "./screens/item-page.js";
 import "./screens/phone-page.js";
@@ -22,7 +24,7 @@ import "./screens/sign-in.js";
 const ROUTES = [
   ["Work cards", /^$/, () => html`<card-list></card-list>`],
   ["Issue a work card", /^issue$/, () => html`<issue-card></issue-card>`],
-  ["Hand over", /^hand-over$/, () => html`<sign-in hand_over></sign-in>`],
+  ["Set up signing", /^enrol(?:\/(.*))?$/, (back) => html`<enrol-page .back=${back ?? ""}></enrol-page>`],
   ["Work card", /^card\/(\w+)$/, (card) => html`<card-page .card_id=${card}></card-page>`],
   ["Item", /^card\/(\w+)\/item\/(\w+)$/, (card, item) => html`<item-page .card_id=${card} .item_id=${item}></item-page>`],
   ["Countersign", /^card\/(\w+)\/countersign$/, (card) => html`<countersign-page .card_id=${card}></countersign-page>`],
@@ -34,6 +36,7 @@ let shown_to = "null";
 /* [title, page] of the address. What this phone keeps can be seen and exported by anybody who holds it. */
 function page(path) {
   if (path === "phone") return ["What this phone keeps", html`<phone-page></phone-page>`];
+  if (path === "hand-over") return ["Hand over", html`<hand-over></hand-over>`];
   if (!session.person) return ["Sign in", html`<sign-in></sign-in>`];
   for (const [title, pattern, made] of ROUTES) {
     const found = pattern.exec(path);

@@ -5,7 +5,8 @@
  * Usage:
  *   <code-field .person=${session.person} .words=${"Countersign"} .tone=${"release"} .busy=${false} .refusal=${"..."}
  *     ?cancel=${true} @given=${(event) => event.detail} @cancelled=${() => {}}></code-field>
- *   detail = {code} | {passkey: true}, as device/keys.js takes it
+ *   detail = {code} | {passkey: true}, as device/keys.js takes it. With `cancel` it came in place of what was tapped, and
+ *   takes the focus.
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { enrolled, keys_events } from "../device/keys.js";
@@ -55,8 +56,10 @@ class CodeField extends LitElement {
     this.guard = (await enrolled()).find((one) => one.person === person)?.guard ?? null;
   }
 
-  focus() {
-    this.querySelector("input, button")?.focus();
+  updated(changed) {
+    const came = changed.has("guard") && changed.get("guard") === undefined && this.cancel;
+    const again = changed.has("refusal") && this.refusal;
+    if (came || again) this.querySelector("input, button.sign, a")?.focus();
   }
 
   tell(name, detail) {

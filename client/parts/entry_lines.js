@@ -13,18 +13,21 @@ export function author_words({ name, certificate }) {
 
 const certificate_words = ({ certificate }) => [certificate.kind, certificate.number].filter(Boolean).join(" ");
 
+const HEADLINES = { rejection: "Sent back" };
+
 /** One entry of `item` (of the template), whole. */
 export function entry_lines(item, payload) {
   const { kind, body } = payload;
   return html`
     <article class="entry ${body.result ?? kind}">
-      <p class="verdict-words">${body.result ? result_words(body.result) : kind_words(kind)}
+      <p class="verdict-words">${body.result ? result_words(body.result) : HEADLINES[kind] ?? kind_words(kind)}
         ${kind === "settlement" ? html`<span class="quiet">settles the dispute</span>` : nothing}</p>
       <p class="by">${payload.author.name}</p>
       ${body.action ? html`<p class="told">${body.action}</p>` : nothing}
+      ${body.reason ? html`<p class="told">Why: ${body.reason}</p>` : nothing}
       ${body.discrepancy ? html`<p class="told">Found: ${body.discrepancy.what}</p>
         <p class="told">Where: ${body.discrepancy.where}</p>` : nothing}
-      ${readings(item, body.readings)}
+      ${readings(item, body.readings, payload.claimed_at.slice(0, 10))}
       ${body.note ? html`<p class="told">Note: ${body.note}</p>` : nothing}
       <p class="who">${certificate_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>
       ${body.photos?.map((photo) => html`<figure><photo-view .photo=${photo}></photo-view>
@@ -32,14 +35,14 @@ export function entry_lines(item, payload) {
     </article>`;
 }
 
-function readings(item, recorded = {}) {
+function readings(item, recorded = {}, day) {
   const taken = item.fields.filter(({ field }) => Object.hasOwn(recorded, field));
   if (!taken.length) return nothing;
-  return html`<dl>${taken.map((field) => reading(field, recorded[field.field]))}</dl>`;
+  return html`<dl>${taken.map((field) => reading(field, recorded[field.field], day))}</dl>`;
 }
 
-function reading(field, recorded) {
-  const { values, rest } = reading_words(field, recorded);
+function reading(field, recorded, day) {
+  const { values, rest } = reading_words(field, recorded, day);
   return html`
     <dt>${field.title}${field.stations.length && recorded.unit ? `, ${recorded.unit}` : ""}</dt>
     <dd class="values">${values.map(({ station, text }) => html`

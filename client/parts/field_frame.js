@@ -1,10 +1,11 @@
 /*
  * What all fields share: title, limits, tool serial, and what the rules say at once. Templates, no elements.
- * A field element has the properties `field` (of the card template) and `reading` (see parts/reading.js) and
- * tells its page of every keystroke by the event "reading", detail = the reading as it is now.
+ * A field element has the properties `field` (of the card template), `reading` (see parts/reading.js) and, when a tool may
+ * be named, `tools` (the shop's register). It tells its page of every keystroke by the event "reading", detail = the
+ * reading as it is now.
  */
 import { html, live, nothing } from "../vendor/lit.js";
-import { judged, limit_words } from "./reading.js";
+import { calibration_words, judged, limit_words, plain_lines, tool_of } from "./reading.js";
 import { number_problem, settled } from "./typed_number.js";
 
 /** Tell the page that the reading of `host` changed. */
@@ -58,10 +59,21 @@ function number_question(problem, change) {
 function tool_input(host) {
   const { field, reading } = host;
   const change = (event) => tell(host, { ...reading, tools: [event.target.value] });
+  const id = `${field.field}-tool`;
   return html`
-    <label class="line" for=${`${field.field}-tool`}>Serial number of the ${field.tool}</label>
-    <input id=${`${field.field}-tool`} autocomplete="off" autocapitalize="characters" spellcheck="false"
-      maxlength="120" enterkeyhint="done" .value=${live(reading.tools[0] ?? "")} @input=${change}>`;
+    <label class="line" for=${id}>Serial number of the ${field.tool}</label>
+    <input id=${id} autocomplete="off" autocapitalize="characters" spellcheck="false" list="${id}-known"
+      maxlength="120" enterkeyhint="done" .value=${live(reading.tools[0] ?? "")} @input=${change}>
+    <datalist id="${id}-known">${host.tools?.map(({ serial, name }) => html`<option value=${serial}>${name}</option>`)}</datalist>
+    ${calibration_line(plain_lines(reading.tools[0] ?? ""), host.tools ?? [])}`;
+}
+
+function calibration_line(serial, tools) {
+  if (!serial) return nothing;
+  const tool = tool_of(serial, tools);
+  const day = new Date().toISOString().slice(0, 10);
+  const past = tool.calibrated_until !== null && tool.calibrated_until < day;
+  return html`<p class=${past ? "judged out" : "quiet"} role="status">${serial}: ${calibration_words(tool, day)}.</p>`;
 }
 
 function verdict_line(field, verdict, limits) {

@@ -8,23 +8,23 @@ import "./reading-field.js";
 import "./station-field.js";
 import "./torque-field.js";
 
-/** The fields of `item`; `change(field id, reading)` is called at each keystroke. */
-export function fields(item, readings, serials, change) {
+/** The fields of `item`; `tools` is the shop's register; `change(field id, reading)` is called at each keystroke. */
+export function fields(item, readings, serials, tools, change) {
   return repeat(item.fields, ({ field }) => field, (field) => {
     const reading = readings[field.field] ?? empty_reading(field, serials[field.tool]);
-    return element(field, reading, (event) => change(field.field, event.detail));
+    return element(field, reading, tools, (event) => change(field.field, event.detail));
   });
 }
 
-function element(field, reading, told) {
+function element(field, reading, tools, told) {
   if (field.kind === "torque") {
-    return html`<torque-field .field=${field} .reading=${reading} @reading=${told}></torque-field>`;
+    return html`<torque-field .field=${field} .reading=${reading} .tools=${tools} @reading=${told}></torque-field>`;
   }
   if (field.kind === "choice") {
     return html`<choice-field .field=${field} .reading=${reading} @reading=${told}></choice-field>`;
   }
   if (field.stations?.length) {
-    return html`<station-field .field=${field} .reading=${reading} @reading=${told}></station-field>`;
+    return html`<station-field .field=${field} .reading=${reading} .tools=${tools} @reading=${told}></station-field>`;
   }
-  return html`<reading-field .field=${field} .reading=${reading} @reading=${told}></reading-field>`;
+  return html`<reading-field .field=${field} .reading=${reading} .tools=${tools} @reading=${told}></reading-field>`;
 }

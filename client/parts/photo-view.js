@@ -24,13 +24,20 @@ class PhotoView extends LitElement {
     this.url = view?.url ?? photo_path(this.shown);
   }
 
+  connectedCallback() {
+    super.connectedCallback();
+    this.again = () => { this.absent = false; };
+    addEventListener("online", this.again);
+  }
+
   disconnectedCallback() {
     super.disconnectedCallback();
+    removeEventListener("online", this.again);
     this.release?.();
   }
 
   render() {
-    if (this.absent) return html`<p class="quiet">Photo not on this phone; it shows when the server is reached.</p>`;
+    if (this.absent) return html`<p class="quiet">This photo is not on this phone. It shows here when the server is reached.</p>`;
     return this.url ? html`<img src=${this.url} alt=${this.photo.caption || "Photo of this item"}
       @error=${() => { this.absent = true; }}>` : nothing;
   }

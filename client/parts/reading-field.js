@@ -1,14 +1,14 @@
 /*
  * One measured value with its unit and limits, or one line of text.
  *
- * Usage: <reading-field .field=${field} .reading=${reading} @reading=${(event) => event.detail}></reading-field>
+ * Usage: <reading-field .field=${field} .reading=${reading} .tools=${register} @reading=${(event) => event.detail}></reading-field>
  */
 import { LitElement, html, live } from "../vendor/lit.js";
 import { field_frame, number_input, tell } from "./field_frame.js";
 import { with_value } from "./reading.js";
 
 class ReadingField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false } };
+  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
 
   createRenderRoot() {
     return this;

@@ -31,13 +31,24 @@ export function plain_lines(typed) {
   return typed.replace(/\r\n?/g, "\n").replace(/[^\S\n]/g, " ").trim();
 }
 
+/** A tool as an entry names it; `calibrated_until` is null when the shop's register `tools` does not know the serial. */
+export function tool_of(serial, tools) {
+  return { serial, calibrated_until: tools.find((tool) => tool.serial === serial)?.calibrated_until ?? null };
+}
+
+/** What the register says about a tool's calibration, to be read after its serial number. `day` "YYYY-MM-DD". */
+export function calibration_words({ calibrated_until }, day) {
+  if (calibrated_until === null) return "no calibration date in the shop’s tool register";
+  return calibrated_until < day ? `OUT OF CALIBRATION since ${calibrated_until}` : `calibrated until ${calibrated_until}`;
+}
+
 /** The reading as the entry holds it: points for commas, null for what is empty, derived values computed. */
-export function finished(field, reading) {
+export function finished(field, reading, tools = []) {
   const settle = is_number(field) ? settled : plain_lines;
   const typed = {
     values: reading.values.map((value) => settle(value) || null),
     unit: reading.unit,
-    tools: reading.tools.map(plain_lines).filter(Boolean),
+    tools: reading.tools.map(plain_lines).filter(Boolean).map((serial) => tool_of(serial, tools)),
     inputs: Object.fromEntries(
       Object.entries(reading.inputs).map(([name, text]) => [name, settled(text)]).filter(([, text]) => text)),
     derived: {},
@@ -76,8 +87,8 @@ export function limit_words({ limits, unit }) {
   return `${limits.min} to ${limits.max}${tail}`;
 }
 
-/** A recorded reading in words: {values: [{station, text}], rest: [[name, text]]}, units and tools named. */
-export function reading_words(field, reading) {
+/** A reading recorded on `day` in words: {values: [{station, text}], rest: [[name, text]]}, units and tools named. */
+export function reading_words(field, reading, day) {
   const unit = reading.unit ? ` ${reading.unit}` : "";
   const value = (text, index) => ({
     station: field.stations[index] ?? "", text: text === null ? "not taken" : text + (field.stations.length ? "" : unit),
@@ -87,7 +98,7 @@ export function reading_words(field, reading) {
   const rest = [
     ...Object.entries(reading.inputs).map(([name, text]) => [`${inputs[name] ?? name}:`, text]),
     ...Object.entries(reading.derived).map(([name, text]) => [`${derived[name] ?? name}:`, `${text}${unit}`]),
-    ...reading.tools.map((serial) => [`With ${field.tool ?? "tool"} no.`, serial]),
+    ...reading.tools.map((tool) => [`With ${field.tool ?? "tool"} no.`, `${tool.serial}, ${calibration_words(tool, day)}`]),
   ];
   return { values: reading.values.map(value), rest };
 }

@@ -2,7 +2,7 @@
  * Readings at several stations, entered quickly one after another: the run-out of a mast by dial, the
  * thickness along a blade. For a run-out the total indicator reading is shown as it grows.
  *
- * Usage: <station-field .field=${field} .reading=${reading} @reading=${(event) => event.detail}></station-field>
+ * Usage: <station-field .field=${field} .reading=${reading} .tools=${register} @reading=${(event) => event.detail}></station-field>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { field_frame, number_input, tell } from "./field_frame.js";
@@ -10,7 +10,7 @@ import { judged, with_value } from "./reading.js";
 import { turn_sign } from "./typed_number.js";
 
 class StationField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false } };
+  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
 
   createRenderRoot() {
     return this;

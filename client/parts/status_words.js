@@ -8,6 +8,7 @@ const STATUS = {
   corrected: "Corrected, inspect again",
   not_applicable: "Not applicable",
   disputed: "Disputed",
+  rejected: "Sent back by the inspector",
 };
 
 const CARD_STATUS = {
@@ -27,14 +28,18 @@ const KIND = {
   countersignature: "Countersignature",
   release: "Release",
   disapproval: "Disapproval",
+  rejection: "Sending back",
+  admission: "Taking in",
 };
 
 /** Only a closed result can carry a second stripe. */
 export const awaits_or_has_second = ({ status }) => status === "passed" || status === "not_applicable";
 
-/** "Passed, countersigned" for an item's state. */
+/** "Passed, countersigned" for an item's state; "Passed, countersigned by 1 of 2" while one more person is needed. */
 export function item_words(item) {
-  const second = { given: ", countersigned", needed: ", to countersign" }[item.countersignature] ?? "";
+  const begun = item.countersigned_by?.length;
+  const needed = begun ? `, countersigned by ${begun} of ${item.countersigners_needed}` : ", to countersign";
+  const second = { given: ", countersigned", needed }[item.countersignature] ?? "";
   return STATUS[item.status] + (awaits_or_has_second(item) ? second : "");
 }
 
@@ -43,8 +48,8 @@ export const result_words = (result) => RESULT[result];
 export const kind_words = (kind) => KIND[kind];
 
 /** "9 of 12 done, 1 failed" for the counts of a card. */
-export function progress_words({ items, done, failed, disputed }) {
-  const rest = [failed && `${failed} failed`, disputed && `${disputed} disputed`].filter(Boolean);
+export function progress_words({ items, done, failed, rejected, disputed }) {
+  const rest = [failed && `${failed} failed`, rejected && `${rejected} sent back`, disputed && `${disputed} disputed`].filter(Boolean);
   return [`${done} of ${items} done`, ...rest].join(", ");
 }
 
@@ -70,11 +75,13 @@ const STOPS = {
   failed: "failed and needs a corrective action",
   corrected: "was corrected and must be inspected again",
   disputed: "is in dispute: an inspector settles it",
+  rejected: "was sent back by the inspector: inspect it again",
   to_countersign: "waits for an inspector’s countersignature",
   passed_without_correction: "was passed after a fail without a corrective action",
   not_applicable_refused: "may not be answered “not applicable”",
   reading_missing: "has a reading missing",
   tool_missing: "has no serial number of its tool",
+  tool_out_of_calibration: "was measured with a tool out of calibration: take the value again with another tool",
   outside_limits: "has a reading outside its limits",
   not_acceptable: "has a reading that is not acceptable",
   photo_missing: "needs a photo",

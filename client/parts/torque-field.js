@@ -1,7 +1,7 @@
 /*
  * A torque: what the wrench read, and what reached the fastener when an extension lengthened it.
  *
- * Usage: <torque-field .field=${field} .reading=${reading} @reading=${(event) => event.detail}></torque-field>
+ * Usage: <torque-field .field=${field} .reading=${reading} .tools=${register} @reading=${(event) => event.detail}></torque-field>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { UNITS } from "../rules/units.js";
@@ -11,7 +11,7 @@ import { judged, with_value } from "./reading.js";
 const TORQUE_UNITS = Object.keys(UNITS).filter((unit) => UNITS[unit].kind === "torque");
 
 class TorqueField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false } };
+  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
 
   createRenderRoot() {
     return this;

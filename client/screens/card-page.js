@@ -5,13 +5,14 @@
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { card_on_server, paper_path } from "../device/api.js";
-import { session } from "../device/session.js";
 import { last_items } from "../device/store.js";
+import { contested_note } from "../parts/contested_note.js";
 import { card_words, count_words, kind_words, progress_words, stop_words, time_words } from "../parts/status_words.js";
 import { page_head } from "../parts/page_head.js";
 import { may } from "../rules/sign_off.js";
 import { item_list } from "./item_list.js";
 import { StoreWatch, find_item, next_item, open_card } from "./open_card.js";
+import { roles_today } from "./record.js";
 import "../parts/caution-note.js";
 import "../parts/witness-mark.js";
 
@@ -73,9 +74,9 @@ class CardPage extends LitElement {
 
   ways() {
     const { state } = this.view;
-    const { roles } = session.person;
+    const roles = roles_today();
     const here = `#/card/${this.card_id}`;
-    const next = next_item(this.view, null, ["open", "corrected", "failed"]);
+    const next = next_item(this.view, null, ["rejected", "open", "corrected", "failed"]);
     const signs = may(roles, "countersignature") && state.counts.to_countersign;
     const disputed = may(roles, "settlement") && state.items.find(({ status }) => status === "disputed");
     return html`
@@ -84,11 +85,16 @@ class CardPage extends LitElement {
         ${signs ? html`<a class="button ${disputed ? "" : "primary"}" href="${here}/countersign">
           Countersign ${count_words(state.counts.to_countersign, "item", "items")}</a>` : nothing}
         ${next && may(roles, "result") ? html`<a class="button ${signs || disputed ? "" : "primary"}" href="${here}/item/${next}">
-          ${state.entries ? "Go on" : "Start"} at ${find_item(this.view, next).state.number}</a>` : nothing}
+          ${this.go_words(next)} at ${find_item(this.view, next).state.number}</a>` : nothing}
         ${this.paper_way()}
         ${may(roles, "release") ? html`<a class="button ${RELEASE_IS_NEXT.includes(state.status) ? "primary" : ""}" href="${here}/release">
           ${state.status === "released" ? "See the release" : "Release or disapprove"}</a>` : nothing}
       </div>`;
+  }
+
+  go_words(item) {
+    if (find_item(this.view, item).state.status === "rejected") return "Sent back: inspect again";
+    return this.view.state.entries ? "Go on" : "Start";
   }
 
   paper_way() {
@@ -127,10 +133,11 @@ class CardPage extends LitElement {
     if (!view) return html`<p class="quiet">${view === null ? "This phone does not know this card. Sync, then try again." : "Opening the card …"}</p>`;
     const { card, template, state } = view;
     const head = page_head({ above: `${card.number} · ${card.aircraft.registration}, s/n ${card.aircraft.serial_number}`, title: card.title });
-    if (!template) return html`${head}<p>The steps of this card have not come from the server yet. Connect once, then walk it offline.</p>`;
+    if (!template) return html`${head}<p>The steps of this card, or the sentences it is signed with, have not come from the server yet. Connect once, then walk it offline.</p>`;
     return html`
       ${head}
       <p class="card-status ${state.status}"><strong class="stand">${card_words(state.status)}</strong> ${progress_words(state.counts)}.</p>
+      ${contested_note(card.card, state)}
       ${this.approved()} ${this.ways()} ${this.last_done()} ${this.stops()}
       <details ?open=${!state.entries}><summary>Cautions and scope of this card</summary>
         <caution-note .cautions=${template.cautions}></caution-note><p>${template.scope}</p>

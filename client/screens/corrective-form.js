@@ -2,14 +2,17 @@
  * What was done about a failed item. Afterwards the item waits to be inspected again.
  *
  * Usage:
- *   <corrective-form .draft=${draft} .busy=${false} .refusal=${"not saved: ..."}
-     .before_camera=${async () => {}}
- *     @draft=${(event) => event.detail} @record=${(event) => event.detail}></corrective-form>
+ *   <corrective-form .draft=${draft} .busy=${false} .refusal=${"not saved: ..."} .person=${session.person}
+ *     .asking=${null | "Sign: corrective action"} .before_camera=${async () => {}} @draft=${(event) => event.detail}
+ *     @record=${(event) => event.detail} @given=${...} @cancelled=${...}></corrective-form>
+ * While `asking` is set, the signing code is asked for in place of the button: see parts/code-field.js.
  */
 import { LitElement, html, live } from "../vendor/lit.js";
 import { problem_note } from "../parts/page_head.js";
 import { corrective_body } from "./result_body.js";
+import "../parts/code-field.js";
 import "../parts/photo-strip.js";
+import "../parts/who-signs.js";
 
 class CorrectiveForm extends LitElement {
   static properties = {
@@ -17,6 +20,8 @@ class CorrectiveForm extends LitElement {
     busy: { attribute: false },
     refusal: { attribute: false },
     before_camera: { attribute: false },
+    person: { attribute: false },
+    asking: { attribute: false },
     problem: { state: true },
   };
 
@@ -46,9 +51,16 @@ class CorrectiveForm extends LitElement {
         <photo-strip .photos=${draft.photos} .before_camera=${this.before_camera}
           @photos=${(event) => this.change({ photos: event.detail })}></photo-strip>
         <p class="quiet">After this the item must be inspected again before it can pass.</p>
-        ${problem_note([this.problem, this.refusal])}
-        <button type="button" class="primary" ?disabled=${busy} @click=${this.finish}>Record corrective action</button>
+        ${this.asking ? html`<code-field cancel .person=${this.person} .words=${this.asking} .busy=${busy} .refusal=${this.refusal}></code-field>`
+          : this.ending()}
       </section>`;
+  }
+
+  ending() {
+    return html`
+      ${problem_note([this.problem, this.refusal])}
+      <button type="button" class="primary" ?disabled=${this.busy} @click=${this.finish}>Record corrective action</button>
+      <who-signs .person=${this.person}></who-signs>`;
   }
 }
 

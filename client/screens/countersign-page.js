@@ -1,16 +1,20 @@
 /*
- * Countersigning, one item after another: exactly what is signed, the sentence, one large button.
+ * Countersigning, one item after another: exactly what is signed, the sentence, the code each time.
  *
  * Usage: <countersign-page .card_id=${card}></countersign-page>
  */
-import { LitElement, html } from "../vendor/lit.js";
+import { LitElement, html, nothing } from "../vendor/lit.js";
+import { session } from "../device/session.js";
+import { read_draft, save_draft } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
+import { contested_note } from "../parts/contested_note.js";
 import { entry_lines } from "../parts/entry_lines.js";
-import { page_head, problem_note, say } from "../parts/page_head.js";
+import { page_head, say } from "../parts/page_head.js";
 import { awaits_or_has_second, count_words } from "../parts/status_words.js";
-import { statement } from "../rules/sign_off.js";
 import { StoreWatch, card_line, find_item, open_card } from "./open_card.js";
-import { record, why_not } from "./record.js";
+import { sign_and_record, statement_for, why_not } from "./record.js";
+import { empty_draft } from "./result_body.js";
+import "../parts/code-field.js";
 
 /** The items of an open card that wait for a countersignature: [{item, refusal: Problem | null}], in walk order. */
 export function waiting_items(view) {
@@ -42,37 +46,60 @@ class CountersignPage extends LitElement {
     this.view = await open_card(this.card_id);
   }
 
-  async sign({ item, state }) {
-    const body = { covers: state.heads, statement: statement("countersignature", this.view.card) };
-    const signed = await attempt(this, () => record(this.view, {
+  async sign({ item, state }, secret) {
+    if (this.busy) return;
+    const body = { covers: state.heads, statement: statement_for(this.view, "countersignature") };
+    const signed = await attempt(this, () => sign_and_record(this.view, {
       kind: "countersignature", item: item.item, supersedes: [], body,
-    }));
+    }, secret));
     if (!signed) return;
     say(`Saved on this phone: ${state.number} countersigned`);
     await this.read();
+    this.to_top();
+  }
+
+  to_top() {
     scrollTo(0, 0);
     document.getElementById("screen").focus({ preventScroll: true });
   }
 
   pass_over(item) {
     this.passed_over = [...this.passed_over, item];
-    scrollTo(0, 0);
+    this.problem = "";
+    this.to_top();
+  }
+
+  /* The item's own page asks why, because a photo may be taken there. */
+  async send_back(item) {
+    const draft = { ...empty_draft(), ...await read_draft(this.card_id, item), mode: "rejection" };
+    await attempt(this, async () => {
+      await save_draft(this.card_id, item, draft);
+      location.hash = `#/card/${this.card_id}/item/${item}`;
+    });
   }
 
   to_sign(found) {
     const { item, state } = found;
     return html`
       <p class="second-person"><strong>Why a second person:</strong> ${item.countersign.reason}</p>
+      ${state.countersigners_needed > 1 ? html`<p class="second-person"><strong>It disturbs controls:</strong>
+        ${state.countersigners_needed} different persons countersign it;
+        ${state.countersigned_by.length ? `${this.signers(state)} has signed.` : "nobody has yet."}</p>` : nothing}
       <section><h2>To look at</h2><ul>${item.look_for.map((sign) => html`<li>${sign}</li>`)}</ul></section>
       <section><h2>What you sign</h2>
         <div class="entries">${state.heads.map((id) => entry_lines(item, this.view.entries.get(id)))}</div></section>
-      <blockquote class="statement">${statement("countersignature", this.view.card)}</blockquote>
-      ${problem_note(this.problem)}
-      <button type="button" class="sign" ?disabled=${this.busy} @click=${() => this.sign(found)}>Countersign</button>
+      <blockquote class="statement">${statement_for(this.view, "countersignature")}</blockquote>
+      <code-field .person=${session.person} .words=${"Countersign"} .busy=${this.busy} .refusal=${this.problem}
+        @given=${(event) => this.sign(found, event.detail)}></code-field>
       <div class="ways apart">
+        <button type="button" @click=${() => this.send_back(item.item)}>Send it back, and say why</button>
+        <a class="button" href="#/card/${this.card_id}/item/${item.item}">Record what I found instead</a>
         <button type="button" @click=${() => this.pass_over(item.item)}>Leave it for later</button>
-        <a class="button" href="#/card/${this.card_id}/item/${item.item}">I do not agree: record what I found</a>
       </div>`;
+  }
+
+  signers({ countersigned_by }) {
+    return countersigned_by.map((id) => this.view.entries.get(id).author.name).join(" and ");
   }
 
   refused(waiting) {
@@ -103,6 +130,7 @@ class CountersignPage extends LitElement {
         back: `#/card/${this.card_id}`, back_words: card_line(view),
         title: "Countersign", ...subject,
       })}
+      ${contested_note(this.card_id, view.state)}
       ${found ? this.to_sign(found) : this.refused(waiting)}`;
   }
 }

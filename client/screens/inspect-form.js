@@ -3,17 +3,21 @@
  * and the verdict at the thumb. Serves an ordinary result and the settlement of a dispute.
  *
  * Usage:
- *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .busy=${false} .refusal=${"not saved: ..."}
- *     ?settles=${true} .before_camera=${async () => {}} @draft=${(event) => event.detail}
- *     @record=${(event) => event.detail}></inspect-form>      detail = the body of a result
+ *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .tools=${register} .busy=${false}
+ *     .refusal=${"not saved: ..."} ?settles=${true} .person=${session.person} .asking=${null | "Sign: fail"}
+ *     .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
+ *     @given=${...} @cancelled=${...}></inspect-form>      detail of record = the body of a result
+ * While `asking` is set, the signing code is asked for in place of the verdict: see parts/code-field.js.
  */
 import { LitElement, html, live, nothing } from "../vendor/lit.js";
 import { fields } from "../parts/fields.js";
 import { problem_note } from "../parts/page_head.js";
 import { step_lines } from "../parts/step_lines.js";
 import { result_body, verdict_problems } from "./result_body.js";
+import "../parts/code-field.js";
 import "../parts/photo-strip.js";
 import "../parts/verdict-bar.js";
+import "../parts/who-signs.js";
 
 const PHOTO_RULE = {
   none: "",
@@ -27,6 +31,9 @@ class InspectForm extends LitElement {
     item: { attribute: false },
     draft: { attribute: false },
     serials: { attribute: false },
+    tools: { attribute: false },
+    person: { attribute: false },
+    asking: { attribute: false },
     busy: { attribute: false },
     refusal: { attribute: false },
     before_camera: { attribute: false },
@@ -56,9 +63,9 @@ class InspectForm extends LitElement {
       this.focus_on(verdict === "fail" ? "found-what" : "note");
       return;
     }
-    this.problems = verdict_problems(item, draft, verdict, this.serials);
+    this.problems = verdict_problems(item, draft, verdict, this.serials, this.tools);
     if (this.problems.length) return;
-    const detail = result_body(item, draft, verdict);
+    const detail = result_body(item, draft, verdict, this.tools);
     this.dispatchEvent(new CustomEvent("record", { detail }));
   }
 
@@ -106,15 +113,25 @@ class InspectForm extends LitElement {
     const excused = draft.opened === "not_applicable";
     return html`
       ${step_lines(item)}
-      ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, change)}</section>` : nothing}
+      ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, this.tools, change)}</section>` : nothing}
       ${this.photo()} ${this.found()}
       <section class=${excused ? "excused" : ""}>
         ${this.lines("note", excused ? "Why is this item not applicable?" : "Note: anything worth knowing later", "note")}</section>
-      <div class="thumb">
-        ${problem_note([...this.problems, this.refusal])}
-        <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?settles=${this.settles} ?busy=${this.busy}
-          @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
-      </div>`;
+      <div class="thumb">${this.asking ? this.signing() : this.verdict()}</div>`;
+  }
+
+  signing() {
+    return html`
+      <code-field cancel .person=${this.person} .words=${this.asking} .busy=${this.busy} .refusal=${this.refusal}></code-field>`;
+  }
+
+  verdict() {
+    const { item, draft } = this;
+    return html`
+      ${problem_note([...this.problems, this.refusal])}
+      <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?settles=${this.settles} ?busy=${this.busy}
+        @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
+      <who-signs .person=${this.person}></who-signs>`;
   }
 }
 

@@ -3,21 +3,24 @@
  *
  * Usage: <item-page .card_id=${card} .item_id=${item}></item-page>
  */
-import { LitElement, html, nothing, repeat } from "../vendor/lit.js";
+import { LitElement, html, nothing } from "../vendor/lit.js";
 import { session } from "../device/session.js";
 import { read_draft, read_setting, write_setting } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
-import { entry_lines } from "../parts/entry_lines.js";
+import { contested_note } from "../parts/contested_note.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
-import { step_lines } from "../parts/step_lines.js";
 import { kind_words, result_words, stop_words } from "../parts/status_words.js";
-import { may, statement } from "../rules/sign_off.js";
+import { step_lines } from "../parts/step_lines.js";
+import { Problem } from "../rules/problems.js";
+import { may } from "../rules/sign_off.js";
 import { DraftKeeper } from "./draft_keeper.js";
 import { StoreWatch, card_line, find_item, next_item, open_card } from "./open_card.js";
-import { record } from "./record.js";
+import { recorded } from "./recorded.js";
+import { asks_code, roles_today, sign_and_record, statement_for, why_not } from "./record.js";
 import { empty_draft } from "./result_body.js";
 import "./corrective-form.js";
 import "./inspect-form.js";
+import "./send-back-form.js";
 
 const TOOLS = "tool serials";
 
@@ -25,7 +28,7 @@ const TOOLS = "tool serials";
 export function mode_for(status, roles) {
   if (!may(roles, "result")) return "read";
   if (status === "disputed") return may(roles, "settlement") ? "settlement" : "read";
-  return { open: "result", corrected: "result", failed: "corrective_action" }[status] ?? "read";
+  return { open: "result", corrected: "result", rejected: "result", failed: "corrective_action" }[status] ?? "read";
 }
 
 class ItemPage extends LitElement {
@@ -34,6 +37,7 @@ class ItemPage extends LitElement {
     item_id: { attribute: false },
     view: { state: true },
     draft: { state: true },
+    asked: { state: true },
     serials: { state: true },
     busy: { state: true },
     problem: { state: true },
@@ -54,35 +58,55 @@ class ItemPage extends LitElement {
     this.serials ??= await read_setting(TOOLS, {});
     this.draft ??= { ...empty_draft(), ...await read_draft(this.card_id, this.item_id) };
     this.view = view;
+    const seen = this.asked?.entry.supersedes.join();
+    if (!this.busy && seen !== undefined && seen !== find_item(view, this.item_id).state.heads.join()) {
+      this.asked = null;
+      this.problem = new Problem("covers_changed").sentence;
+    }
   }
 
   change(draft) {
+    this.asked = null;
     this.draft = draft;
     this.keeper.change(this.card_id, this.item_id, draft);
   }
 
   before_camera = () => this.keeper.before_camera(this.card_id, this.item_id, this.draft);
 
-  async keep(kind, found, body) {
+  /* What was tapped; when the code must be given first, it waits in `asked` and nothing of the draft is touched. */
+  async tapped(kind, found, body) {
     if (this.busy) return;
-    const { card } = this.view;
-    const settled = kind === "settlement" ? { ...body, statement: statement(kind, card) } : body;
+    const signed = kind === "settlement" ? { ...body, statement: statement_for(this.view, kind, body) } : body;
+    const words = body.result ? result_words(body.result) : kind_words(kind);
+    const entry = { kind, item: this.item_id, supersedes: found.state.heads, body: signed };
+    this.problem = why_not(this.view, kind, this.item_id)?.sentence ?? "";
+    if (this.problem) return;
+    if (asks_code(kind)) this.asked = { entry, found, words };
+    else await this.keep({ entry, found, words }, null);
+  }
+
+  async keep({ entry, found, words }, secret) {
+    if (this.busy) return;
+    const { draft } = this;
     this.keeper.forget();
-    const kept = await attempt(this, () => record(this.view, {
-      kind, item: this.item_id, supersedes: found.state.heads, body: settled,
-    }));
-    if (!kept) {
-      this.change(this.draft);
+    if (!await attempt(this, () => sign_and_record(this.view, entry, secret))) {
+      this.keeper.change(this.card_id, this.item_id, draft);
       return;
     }
-    say(`Saved on this phone: ${found.state.number} ${body.result ? result_words(body.result) : kind_words(kind)}`);
-    await this.remember_tools(found.item, body.readings);
-    await this.go_on(kind);
+    this.asked = null;
+    say(`Saved on this phone: ${found.state.number} ${words}`);
+    await this.remember_tools(found.item, entry.body.readings);
+    await this.go_on(entry.kind);
+  }
+
+  stop_asking() {
+    this.asked = null;
+    this.problem = "";
   }
 
   async remember_tools(item, readings) {
-    const used = item.fields.filter(({ field, tool }) => tool && readings[field]?.tools.length)
-      .map(({ field, tool }) => [tool, readings[field].tools[0]]);
+    const used = item.fields.filter(({ field, tool }) => tool && readings?.[field]?.tools.length)
+      .map(({ field, tool }) => [tool, readings[field].tools[0].serial]);
     if (used.length) await write_setting(TOOLS, { ...this.serials, ...Object.fromEntries(used) });
   }
 
@@ -98,39 +122,37 @@ class ItemPage extends LitElement {
     }
   }
 
-  recorded({ item, state }) {
-    if (!state.heads.length) return nothing;
-    const heads = state.heads.map((id) => this.view.entries.get(id));
-    return html`
-      <section class=${heads.length > 1 ? "side-by-side" : ""} aria-label="Recorded so far">
-        <h2>${state.status === "disputed" ? "These entries disagree" : "Recorded"}</h2>
-        <div class="entries">${repeat(state.heads, (id) => id, (id, index) => entry_lines(item, heads[index]))}</div>
-        ${state.countersigned_by.map((id) => html`
-          <p class="who">Countersigned by ${this.view.entries.get(id).author.name}</p>`)}
-      </section>`;
-  }
-
   form(found, mode) {
     if (mode === "read") {
       return html`${this.reading_only(found)}
         <details ?open=${!found.state.heads.length}><summary>The step, as the card says it</summary>${step_lines(found.item)}</details>`;
     }
     const { draft, busy, problem, before_camera } = this;
+    const { person } = session;
+    const asking = this.asked ? `Sign: ${this.asked.words.toLowerCase()}` : null;
     const drafted = (event) => this.change(event.detail);
-    const recorded = (event) => this.keep(mode, found, event.detail);
+    const recorded = (event) => this.tapped(mode, found, event.detail);
+    const given = (event) => this.keep(this.asked, event.detail);
+    const stop = () => this.stop_asking();
     if (mode === "corrective_action") {
-      return html`<corrective-form .draft=${draft} .busy=${busy} .refusal=${problem} .before_camera=${before_camera}
-        @draft=${drafted} @record=${recorded}></corrective-form>`;
+      return html`<corrective-form .draft=${draft} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
+        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given} @cancelled=${stop}></corrective-form>`;
+    }
+    if (mode === "rejection") {
+      return html`<send-back-form .draft=${draft} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
+        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given} @cancelled=${stop}
+        @leave=${() => this.change({ ...draft, mode: null })}></send-back-form>`;
     }
     return html`
       ${mode === "settlement" ? html`<section class="found"><h2>Settle the dispute</h2>
-        <p>${statement("settlement", this.view.card)}</p></section>` : nothing}
-      <inspect-form ?settles=${mode === "settlement"} .item=${found.item} .draft=${draft} .serials=${this.serials} .busy=${busy}
-        .refusal=${problem} .before_camera=${before_camera} @draft=${drafted} @record=${recorded}></inspect-form>`;
+        <p>${statement_for(this.view, "settlement")}</p></section>` : nothing}
+      <inspect-form ?settles=${mode === "settlement"} .item=${found.item} .draft=${draft} .serials=${this.serials}
+        .tools=${this.view.tools} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
+        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given} @cancelled=${stop}></inspect-form>`;
   }
 
   reading_only({ state }) {
-    const { roles } = session.person;
+    const roles = roles_today();
     if (state.status === "disputed") return html`<p class="told">An inspector settles it, having seen both.</p>`;
     if (!may(roles, "result")) return html`<p class="quiet">You can read this card; a mechanic or inspector records.</p>`;
     const next = next_item(this.view, this.item_id);
@@ -138,8 +160,17 @@ class ItemPage extends LitElement {
       <div class="ways">
         ${next ? html`<a class="button primary" href="#/card/${this.card_id}/item/${next}">Next item</a>` : nothing}
         <button type="button" @click=${() => this.change({ ...this.draft, mode: "result" })}>Record this item again</button>
+        ${why_not(this.view, "rejection", this.item_id) ? nothing : html`<button type="button"
+          @click=${() => this.change({ ...this.draft, mode: "rejection" })}>Send it back</button>`}
       </div>
       <p class="quiet">A new entry replaces the one shown here; both stay in the history.</p>`;
+  }
+
+  /* A draft to send an item back is no use to somebody who may not, or once something else has arrived. */
+  mode(status) {
+    const { mode } = this.draft;
+    const possible = mode && (mode !== "rejection" || this.busy || !why_not(this.view, mode, this.item_id));
+    return possible ? mode : mode_for(status, roles_today());
   }
 
   render() {
@@ -147,15 +178,16 @@ class ItemPage extends LitElement {
     if (!view?.template || !draft) return html`<p class="quiet">Opening the item …</p>`;
     const found = find_item(view, this.item_id);
     const { item, state, zone } = found;
-    const mode = draft.mode ?? mode_for(state.status, session.person.roles);
+    const mode = this.mode(state.status);
     return html`
       ${page_head({
         back: `#/card/${this.card_id}`, back_words: card_line(view),
         above: `${state.number} · ${zone.title}`, title: item.title, item: state,
       })}
+      ${contested_note(this.card_id, view.state)}
       ${item.countersign.needed && state.status !== "disputed" ? html`<p class="second-person"><strong>A second person countersigns this item:</strong>
         ${item.countersign.reason}</p>` : nothing}
-      ${this.recorded(found)}
+      ${recorded(view, found)}
       ${problem_note(state.problems.map((code) => `This item ${stop_words(code)}.`))}
       ${this.form(found, mode)}`;
   }

@@ -1,22 +1,27 @@
 /*
  * A work card as this phone knows it: its facts, its template, its entries and the state they fold to.
  */
+import { read_fact } from "../device/drafts.js";
 import { card, entries_of, store_events, template } from "../device/store.js";
 import { fold } from "../rules/card_state.js";
+import { ENTRY_TYP, read_jws } from "../rules/signature.js";
+import { control_persons } from "../rules/local_code.js";
 
 /**
- * {card, template, entries: Map id -> payload, state}; null when this phone does not know the card, and without
- * template, entries and state while its revision has not come from the server. Refused entries do not count.
+ * {card, template, code, tools, entries: Map id -> payload, state}; null when this phone does not know the card, and only
+ * {card} while its revision or its local code has not come from the server. Refused entries do not count.
+ * `code` is the card's local code, `tools` the shop's register: [{serial, name, calibrated_until}].
  */
 export async function open_card(id) {
   const facts = await card(id);
   if (!facts) return null;
-  const [revision, kept] = await Promise.all([template(facts.revision), entries_of(id)]);
-  if (!revision) return { card: facts };
+  const [revision, code, kept, phone] = await Promise.all([
+    template(facts.revision), template(facts.code), entries_of(id), read_fact("phone_facts")]);
+  if (!revision || !code) return { card: facts };
   const standing = kept.filter(({ state }) => state !== "refused");
-  const entries = new Map(standing.map(({ id: entry, text }) => [entry, JSON.parse(text)]));
-  const state = fold(revision, [...entries].map(([entry, payload]) => ({ id: entry, payload })));
-  return { card: facts, template: revision, entries, state };
+  const entries = new Map(standing.map(({ id: entry, text }) => [entry, JSON.parse(read_jws(text, ENTRY_TYP).payload_text)]));
+  const state = fold(revision, [...entries].map(([entry, payload]) => ({ id: entry, payload })), control_persons(code));
+  return { card: facts, template: revision, code, tools: phone?.tools ?? [], entries, state };
 }
 
 /** The zone and the item of the template, and the item's state, for an item id of an open card; or null. */
@@ -36,10 +41,11 @@ export function next_item({ state }, id, wanted = ["open"]) {
   return found ? found.item : null;
 }
 
-/** "WC-0001, N0417W", and that it is disputed, which every page of the card says. */
+/** "WC-0001, N0417W", and that it is contested or disputed, which every page of the card says. */
 export function card_line({ card, state }) {
+  const contested = state.status === "contested" ? ", CONTESTED" : "";
   const disputed = state.counts.disputed ? `, ${state.counts.disputed} disputed` : "";
-  return `${card.number}, ${card.aircraft.registration}${disputed}`;
+  return `${card.number}, ${card.aircraft.registration}${contested}${disputed}`;
 }
 
 /** Calls `host.read()` when the host appears and after each change of what this phone keeps. */

@@ -3,16 +3,16 @@
  */
 import { empty_reading, finished, is_touched, plain_lines, typing_problem } from "../parts/reading.js";
 import { Problem } from "../rules/problems.js";
-import { reading_gaps } from "../rules/readings.js";
+import { calibration_gaps, reading_gaps } from "../rules/readings.js";
 
 /** A draft with nothing in it. */
 export function empty_draft() {
-  return { opened: null, readings: {}, note: "", what: "", where: "", photos: [], action: "", mode: null };
+  return { opened: null, readings: {}, note: "", what: "", where: "", photos: [], action: "", reason: "", mode: null };
 }
 
-/** The sentences that say what is missing for `verdict`; none when it can be recorded. */
-export function verdict_problems(item, draft, verdict, serials) {
-  const problems = item.fields.flatMap((field) => field_problems(field, draft, verdict, serials));
+/** The sentences that say what is missing for `verdict`; none when it can be recorded. `tools` is the shop's register. */
+export function verdict_problems(item, draft, verdict, serials, tools) {
+  const problems = item.fields.flatMap((field) => field_problems(field, draft, verdict, serials, tools));
   const needed = { required: ["pass", "fail"], on_fail: ["fail"] }[item.photo.rule] ?? [];
   if (needed.includes(verdict) && !draft.photos.length) problems.push(new Problem("photo_missing"));
   if (verdict === "fail" && !(draft.what.trim() && draft.where.trim())) problems.push(new Problem("discrepancy_needed"));
@@ -20,18 +20,21 @@ export function verdict_problems(item, draft, verdict, serials) {
   return problems.map((problem) => problem.sentence);
 }
 
-function field_problems(field, draft, verdict, serials) {
+function field_problems(field, draft, verdict, serials, tools) {
   const reading = draft.readings[field.field] ?? empty_reading(field, serials[field.tool]);
   const typing = typing_problem(field, reading);
   if (typing) return [typing];
   if (verdict !== "pass") return [];
-  return reading_gaps(field, finished(field, reading)).map((code) => new Problem(code, { title: field.title }));
+  const day = new Date().toISOString().slice(0, 10);
+  const typed = finished(field, reading, tools);
+  const gaps = [...reading_gaps(field, typed), ...(is_touched(reading) ? calibration_gaps(typed, day) : [])];
+  return gaps.map((code) => new Problem(code, { title: field.title, serial: typed.tools[0]?.serial, day }));
 }
 
 /** The body of a result, as the entry holds it. Untouched fields are left out. */
-export function result_body(item, draft, verdict) {
+export function result_body(item, draft, verdict, tools) {
   const taken = item.fields.filter(({ field }) => draft.readings[field] && is_touched(draft.readings[field]));
-  const readings = taken.map((field) => [field.field, finished(field, draft.readings[field.field])]);
+  const readings = taken.map((field) => [field.field, finished(field, draft.readings[field.field], tools)]);
   const discrepancy = verdict === "fail"
     ? { what: plain_lines(draft.what), where: plain_lines(draft.where) } : null;
   return { result: verdict, readings: Object.fromEntries(readings), ...told(draft), discrepancy };
@@ -40,6 +43,11 @@ export function result_body(item, draft, verdict) {
 /** The body of a corrective action. */
 export function corrective_body(draft) {
   return { action: plain_lines(draft.action), readings: {}, ...told(draft) };
+}
+
+/** The body of a rejection: an inspector sends the item back. */
+export function rejection_body(draft) {
+  return { reason: plain_lines(draft.reason), photos: told(draft).photos };
 }
 
 function told(draft) {
