@@ -1,7 +1,10 @@
 """Migrated tables are the models' tables, and a database is never changed without a copy."""
 
+import re
 
 import pytest
+from alembic import command
+from alembic.config import Config
 from alembic.script import ScriptDirectory
 from pysqlite3 import dbapi2 as sqlite3
 from sqlalchemy import create_engine, text
@@ -15,18 +18,24 @@ FILE = "witnessmark.sqlite3"
 LATER = '''
 import sqlalchemy as sa
 from alembic import op
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 def upgrade():
     op.create_table("later", sa.Column("one", sa.Text(), primary_key=True), sqlite_strict=True)
 '''
 
 
 def tables(connection):
-    """{name: the lines of its SQL}. Sorted, because SQLAlchemy lists the foreign keys of a table in any order."""
+    """{name: the parts of its SQL}. Sorted: foreign keys stand in any order, and an added column comes last."""
     rows = connection.execute("SELECT name, sql FROM sqlite_master WHERE sql IS NOT NULL")
-    return {name: sorted(line.strip(" ,\t") for line in sql.strip().split("\n"))
-            for name, sql in rows if not name.startswith(("alembic", "sqlite_"))}
+    return {name: parts(sql) for name, sql in rows if not name.startswith(("alembic", "sqlite_"))}
+
+
+def parts(sql):
+    """What stands between the outermost brackets, cut at the commas that are in no other brackets; and the rest."""
+    head, inside, tail = re.fullmatch(r"([^(]*)\((.*)\)([^)]*)", " ".join(sql.split())).groups()
+    found = re.findall(r"(?:[^,()]|\((?:[^()]|\([^()]*\))*\))+", inside)
+    return [head.strip(), *sorted(part.strip() for part in found), tail.strip()]
 
 
 def test_the_migrated_tables_are_those_of_the_models(app, settings):
@@ -60,12 +69,12 @@ def test_an_older_database_is_copied_and_brought_up_to_date(app, settings, tmp_p
     (later / "versions").mkdir(parents=True)
     for path in [schema.FOLDER / "env.py", *(schema.FOLDER / "versions").glob("0*.py")]:
         (later / path.relative_to(schema.FOLDER)).write_text(path.read_text())
-    (later / "versions" / "0002_later.py").write_text(LATER)
+    (later / "versions" / "0003_later.py").write_text(LATER)
     monkeypatch.setattr(schema, "FOLDER", later)
     create_app(settings)
     with sqlite3.connect(settings.data / FILE) as migrated:
         assert "later" in tables(migrated)
-    (copy,) = settings.data.glob("before-0002-*.sqlite3")
+    (copy,) = settings.data.glob("before-0003-*.sqlite3")
     with sqlite3.connect(copy) as before:
         assert "later" not in tables(before)
         assert before.execute("SELECT count(*) FROM people").fetchone() == (5,)
@@ -86,3 +95,62 @@ def test_a_migration_that_fails_leaves_the_database_as_it_was(tmp_path, monkeypa
         create_app(settings)
     with sqlite3.connect(settings.data / FILE) as left:
         assert tables(left) == {}
+
+
+@pytest.fixture
+def unsigned(tmp_path):
+    """Settings of a server on a database of before signing: its tables, a shop, a person, a work card."""
+    settings = read_settings({"data": tmp_path / "data"}, {})
+    settings.data.mkdir()
+    config = Config()
+    config.set_main_option("script_location", str(schema.FOLDER).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["metadata"] = db.metadata
+    engine = create_engine(settings.database_url, module=database.sqlite)
+    with engine.begin() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, schema.BEFORE_SIGNING)
+        for row in UNSIGNED:
+            connection.execute(text(row))
+    engine.dispose()
+    return settings
+
+
+UNSIGNED = (
+    f"INSERT INTO shop VALUES (1, '{'5e' * 16}', '{'e0' * 16}', 'Old shop', 0)",
+    "INSERT INTO people VALUES ('maria', 'maria', 'Maria Vance', 'mechanic', 'M-1', 'x', 1)",
+    "INSERT INTO roles VALUES ('maria', 'mechanic')",
+    "INSERT INTO aircraft VALUES ('N0417W', '0042', 'Invented')",
+    f"INSERT INTO revisions VALUES (1, '{'0' * 64}', 'trial', 'Trial', 0, '{{}}')",
+    f"INSERT INTO cards VALUES (1, '{'ca' * 16}', '{'0' * 64}', 'N0417W', '0042', '{{}}', '2026-11-25T08:00:00Z', 'maria')",
+)
+ENTRY = (f"INSERT INTO entries VALUES ('{'1' * 64}', '{'ca' * 16}', 'surface', 'result', 'maria', '{'d0' * 16}', 1, "
+         "'2026-11-25T08:00:00Z', '{\"v\":1}')")
+
+
+def test_a_shop_of_before_signing_without_entries_is_brought_over(unsigned):
+    app = create_app(unsigned)
+    with app.app_context():
+        db.engine.dispose()
+    with sqlite3.connect(unsigned.data / FILE) as migrated:
+        assert migrated.execute("SELECT name, local_code FROM shop").fetchall() == [("Old shop", None)]
+        assert migrated.execute("SELECT person, role, from_day, until_day FROM roles").fetchall() == [
+            ("maria", "mechanic", None, None)]
+        assert migrated.execute("SELECT number, code FROM cards").fetchall() == [(1, None)]
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            migrated.execute("UPDATE cards SET code = 'x'")
+    assert len(list(unsigned.data.glob("before-0002-*.sqlite3"))) == 1
+
+
+def test_records_of_before_signing_are_refused_in_words_and_left_as_they_are(unsigned):
+    with sqlite3.connect(unsigned.data / FILE) as old:
+        old.execute(ENTRY)
+    old.close()
+    before = (unsigned.data / FILE).read_bytes()
+    with pytest.raises(WrongDatabase, match="Keep the folder as it is.*start a new one"):
+        create_app(unsigned)
+    with sqlite3.connect(unsigned.data / FILE) as left:
+        assert left.execute("SELECT text FROM entries").fetchall() == [('{"v":1}',)]
+        assert "log" not in tables(left)
+    assert not list(unsigned.data.glob("before-*"))
+    assert len(before) == (unsigned.data / FILE).stat().st_size

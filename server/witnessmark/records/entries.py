@@ -3,14 +3,18 @@
 from sqlalchemy import insert, select
 
 from ..rules.canonical import canonical_text
-from ..rules.entry import content_id, set_digest
+from ..rules.entry import APPROVALS, content_id, set_digest
 from ..rules.problems import Problem
+from . import log
 from .clock import utc_text
 from .database import db
-from .receipt import Desk
+from .lifting import ADMITTED, lifted, not_admissible, standing_refusals
+from .log_tables import Resolution
+from .receipt import Desk, opened
 from .tables import Change, Entry, Quarantine
 
 AT_ONCE = 500
+ALARMS = ("entry_resigned", "device_sequence_taken")
 
 
 def receive(session, texts, person, device):
@@ -19,9 +23,9 @@ def receive(session, texts, person, device):
     Returns (answers in order, ids of the cards touched, whether an approval came in). An answer is {"id", "verdict":
     kept | already_here | refused, "problem": Problem | None}; what is refused is kept in quarantine.
     """
-    tray = _Tray(session, texts)
-    desk = Desk(session, device)
-    answers = [tray.answer(text, desk) for text in texts]
+    delivered = [opened(text) for text in texts]
+    tray, desk = _Tray(session, delivered), Desk(session, delivered)
+    answers = [tray.answer(entry, desk) for entry in delivered]
     tray.put_away(person, device)
     return answers, tray.cards, tray.approval
 
@@ -29,36 +33,76 @@ def receive(session, texts, person, device):
 class _Tray:
     """One delivery on its way in: what is here already, what is new, what is refused."""
 
-    def __init__(self, session, texts):
+    def __init__(self, session, delivered):
         self._session = session
-        self._here = known(content_id(text) for text in texts)
+        ids = [entry["id"] for entry in delivered]
+        self._texts, self.cards = {}, set()
+        for some in _in_parts(sorted(set(ids))):
+            for id, text, card in session.execute(select(Entry.id, Entry.text, Entry.card).where(Entry.id.in_(some))):
+                self._texts[id] = text
+                self.cards.add(card)
+        self._stay = {id: problem for some in _in_parts(sorted(set(ids)))
+                      for id, problem in standing_refusals(session, some).items()}
         self._numbers = {}
-        self._fresh, self._refused = {}, []
-        self.cards, self.approval = set(self._here.values()), False
+        self._fresh, self._leaves, self._refused, self._resolved = [], [], [], []
+        self.approval = False
 
-    def answer(self, text, desk):
-        id = content_id(text)
-        if id in self._here or id in self._fresh:
+    def answer(self, entry, desk):
+        id, text = entry["id"], entry["text"]
+        if self._texts.get(id) == text:
             return {"id": id, "verdict": "already_here", "problem": None}
         try:
-            self._take(desk.read(text))
+            self._look_at(entry, desk)
         except Problem as problem:
             self._refused.append((id, text, problem))
             return {"id": id, "verdict": "refused", "problem": problem}
         return {"id": id, "verdict": "kept", "problem": None}
 
-    def _take(self, entry):
+    def _look_at(self, entry, desk):
+        if entry["problem"] is not None:
+            raise entry["problem"]
+        if entry["id"] in self._texts:
+            desk.check_signature(entry)
+            raise Problem("entry_resigned")
+        if entry["id"] in self._stay:
+            raise self._stay[entry["id"]]
+        desk.check(entry)
+        if entry["payload"]["kind"] == "admission":
+            self._admit(entry, desk)
+        else:
+            self._need_number(entry)
+            self._take(entry)
+
+    def _admit(self, admission, desk):
+        taken_in, rows = lifted(self._session, admission, desk)
+        if taken_in["id"] in self._texts or any(row in rows for row, _ in self._resolved):
+            raise Problem("already_resolved")
+        self._need_number(admission)
+        try:
+            self._need_number(taken_in)
+            _need_two_numbers(taken_in["payload"], admission["payload"])
+        except Problem as problem:
+            raise not_admissible(problem) from problem
+        self._take(taken_in, admitted_by=admission["id"])
+        self._take(admission)
+        self._resolved += [(row, admission["payload"]) for row in rows]
+
+    def _take(self, entry, **how):
         payload = entry["payload"]
-        taken = self._taken_numbers(payload["device"], payload["sequence"])
-        if payload["sequence"] in taken:
-            raise Problem("device_sequence_taken", sequence=payload["sequence"])
-        taken.add(payload["sequence"])
-        self._fresh[entry["id"]] = {
+        self._texts[entry["id"]] = entry["text"]
+        self._numbers[payload["device"]][1].add(payload["sequence"])
+        self._fresh.append({
             "id": entry["id"], "card": payload["card"], "item": payload["item"], "kind": payload["kind"],
             "person": payload["author"]["person"], "device": payload["device"], "sequence": payload["sequence"],
-            "received_at": utc_text(), "text": entry["text"]}
+            "received_at": utc_text(), "text": entry["text"]})
+        self._leaves.append(("entry", {"id": entry["id"], "signed": content_id(entry["text"]), **how}, entry["id"]))
         self.cards.add(payload["card"])
-        self.approval |= payload["kind"] in ("release", "disapproval")
+        self.approval |= payload["kind"] in APPROVALS
+
+    def _need_number(self, entry):
+        device, sequence = entry["payload"]["device"], entry["payload"]["sequence"]
+        if sequence in self._taken_numbers(device, sequence):
+            raise Problem("device_sequence_taken", sequence=sequence)
 
     def _taken_numbers(self, device, sequence):
         """The numbers this phone has used, from `sequence` on; asked once when a delivery comes in order."""
@@ -71,14 +115,31 @@ class _Tray:
 
     def put_away(self, person, device):
         if self._fresh:
-            self._session.execute(insert(Entry), list(self._fresh.values()))
-            self._session.execute(insert(Change), [{"entry": id} for id in self._fresh])
+            self._session.execute(insert(Entry), self._fresh)
+            self._session.execute(insert(Change), [{"entry": entry["id"]} for entry in self._fresh])
         for id, text, problem in self._refused:
             seen = select(Quarantine.number).where(Quarantine.id == id, Quarantine.code == problem.code)
             if self._session.scalar(seen) is None:
                 self._session.add(Quarantine(id=id, code=problem.code, fields=canonical_text(problem.fields), text=text,
                                              person=person, device=device, received_at=utc_text()))
                 self._session.flush()
+                self._leaves.append(_refused_leaf(id, text, problem.code))
+        for row, admission in self._resolved:
+            self._session.add(Resolution(number=row.number, verdict=ADMITTED, reason=admission["body"]["reason"],
+                                         person=admission["author"]["person"], at=utc_text()))
+            self._leaves.append(("resolved", {"number": row.number, "id": row.id, "verdict": ADMITTED,
+                                              "person": admission["author"]["person"]}, None))
+        log.append_all(self._session, self._leaves)
+
+
+def _need_two_numbers(one, other):
+    if all(one[name] == other[name] for name in ("device", "sequence")):
+        raise Problem("device_sequence_taken", sequence=one["sequence"])
+
+
+def _refused_leaf(id, text, code):
+    facts = {"id": id, "signed": content_id(text)}
+    return ("alarm", {"what": code, **facts}, None) if code in ALARMS else ("refused", {"code": code, **facts}, None)
 
 
 def known(ids):

@@ -1,4 +1,4 @@
-"""Signing in by the key on the phone: where the server is reached again, the person who unlocked it need type nothing."""
+"""Signing in by the key on the phone: who unlocked it need not type a password where the server is reached again."""
 
 from flask import current_app
 

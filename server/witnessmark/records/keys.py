@@ -57,7 +57,10 @@ def end_all_of(session, person, why, by):
 
 
 def key_of(kid):
-    """The key {"kid", "person", "device", "jwk", "guard", "enrolled_at", "ended": None or {"at", "why", "by"}} or None."""
+    """The key of this id, or None.
+
+    {"kid", "person", "device", "jwk", "guard", "enrolled_at", "ended": None or {"at", "why", "by"}}
+    """
     return next(iter(_rows(Key.kid == kid)), None)
 
 

@@ -32,12 +32,14 @@ def note_sync(session, device, label=None):
     row.label = row.label if label is None else label
 
 
-def lease_over(synced_s, received_s, claimed_s):
-    """Had the phone been away for too long when something was signed at `claimed_s`? All in Unix seconds.
+def lease_over(synced_s, received_s, claimed_at):
+    """Had a phone that last synced at `synced_s` been away for too long when it signed something at `claimed_at`?
 
-    By the server's clock and by the phone's: a phone whose clock is wrong alone loses nothing.
+    By the server's clock (received_s, Unix seconds) and by the phone's (claimed_at, UTC text): a phone whose clock is
+    wrong alone loses nothing.
     """
-    return min(received_s, claimed_s) - synced_s > LEASE_DAYS * DAY_S
+    end = synced_s + LEASE_DAYS * DAY_S
+    return received_s > end and claimed_at > utc_text(end)
 
 
 def all_phones():

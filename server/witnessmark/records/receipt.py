@@ -8,60 +8,100 @@ from functools import cached_property
 
 from sqlalchemy import select
 
-from ..rules.entry import read_entry
+from ..rules import acceptance
+from ..rules.entry import content_id, read_entry
 from ..rules.problems import Problem
-from ..rules.sign_off import MAY, may
-from .people import people_of_device, person_facts
+from ..rules.sign_off import ROLES
+from ..rules.signature import ENTRY_TYP, read_jws, verify
+from . import keys, phones
+from .cards import local_code, shown
+from .clock import unix_now
+from .people import person_facts
 from .shop import shop
-from .tables import Card, Revision
+from .stored import payload_of
+from .tables import Card, Entry, Person, Revision
 
 MAX_ENTRY_BYTES = 65536
+
+
+def opened(text):
+    """{"id", "text", "problem": None, "signed": as of `read_jws`, "payload"} of what came as an entry's text.
+
+    What cannot be read has a Problem instead of the last two; its id is that of whatever it holds.
+    """
+    id = content_id(text)
+    try:
+        if len(text.encode()) > MAX_ENTRY_BYTES:
+            raise Problem("entry_too_large", limit=MAX_ENTRY_BYTES)
+        signed = read_jws(text, ENTRY_TYP)
+        id = content_id(signed["payload_text"])
+        return {"id": id, "text": text, "problem": None, "signed": signed, "payload": read_entry(text)["payload"]}
+    except Problem as problem:
+        return {"id": id, "text": text, "problem": problem}
 
 
 class Desk:
     """Looks at the entries of one delivery; asks the database once for what many of them share.
 
-    `session` is that of `writing()`, `device` the phone that sends.
+    `session` is that of `writing()`, `delivered` the opened entries of the whole delivery.
     """
 
-    def __init__(self, session, device):
-        self._session, self._device = session, device
-        self._cards, self._people, self._phones = {}, {}, {}
+    def __init__(self, session, delivered):
+        self._session = session
+        self._delivered = [entry for entry in delivered if entry["problem"] is None]
+        self._cards, self._people, self._keys, self._synced, self._items = {}, {}, {}, {}, {}
 
-    def read(self, text):
-        """{"id", "payload", "text"} of an entry that may stand. Raises Problem."""
-        if len(text.encode("utf-8", "surrogatepass")) > MAX_ENTRY_BYTES:
-            raise Problem("entry_too_large", limit=MAX_ENTRY_BYTES)
-        entry = read_entry(text)
+    def check(self, entry, lifted=False):
+        """Raise Problem unless this opened entry may stand; `lifted`: whatever an inspector may lift is lifted."""
         payload = entry["payload"]
         if payload["server"] != self._server:
             raise Problem("entry_other_server")
         self._check_card(payload)
-        self._check_author(payload)
-        return entry
+        self.check_signature(entry)
+        if not lifted:
+            self._check_standing(payload, self._key(entry))
+        refusal = acceptance.refusal(payload, self._facts(payload, lifted))
+        refusal = refusal or acceptance.own_work(payload, self._entries_of_item(payload))
+        if refusal:
+            raise refusal
+
+    def check_signature(self, entry):
+        """Raise Problem unless the key of this person on this phone signed exactly this."""
+        author, key = entry["payload"]["author"], self._key(entry)
+        if key is None:
+            raise Problem("key_unknown")
+        if not verify(entry["signed"], key["jwk"]):
+            raise Problem("signature_wrong", name=author["name"])
+        if (key["person"], key["device"]) != (author["person"], entry["payload"]["device"]):
+            raise Problem("key_of_other", name=author["name"])
 
     def _check_card(self, payload):
         card = self._card(payload["card"])
         if card is None:
             raise Problem("entry_card_unknown")
         for what in ("revision", "aircraft"):
-            if payload[what] != card[what]:
+            if payload[what] != card["facts"][what]:
                 raise Problem("entry_card_differs", what=what)
         if payload["item"] is not None and payload["item"] not in card["items"]:
             raise Problem("entry_item_unknown", item=payload["item"])
 
-    def _check_author(self, payload):
-        author, kind = payload["author"], payload["kind"]
+    def _check_standing(self, payload, key):
+        author = payload["author"]
         person = self._person(author["person"])
         if person is None:
             raise Problem("author_unknown")
         if any(author[name] != person[name] for name in ("name", "certificate")):
             raise Problem("author_differs", name=person["name"])
-        # Until entries are signed, only a phone that knows its author may bring an entry, and only one that was there.
-        if not all(author["person"] in self._signed_in(device) for device in {self._device, payload["device"]}):
-            raise Problem("author_not_on_phone", name=person["name"])
-        if not may(person["roles"], kind):
-            raise Problem("not_allowed", name=person["name"], needs=" or ".join(MAY[kind]))
+        if key["ended"] is not None:
+            raise Problem("key_ended", name=person["name"], day=key["ended"]["at"][:10])
+        if phones.lease_over(self._synced_s(payload["device"]), unix_now(), payload["claimed_at"]):
+            raise Problem("lease_ended", name=person["name"], days=phones.LEASE_DAYS)
+
+    def _facts(self, payload, lifted):
+        card = self._card(payload["card"])
+        facts = {"person": self._person(payload["author"]["person"]), "card": card["facts"], "code": card["code"],
+                 "template": card["template"]}
+        return _as_if_entitled(facts, payload) if lifted else facts
 
     @cached_property
     def _server(self):
@@ -79,13 +119,45 @@ class Desk:
             self._people[person] = person_facts(person)
         return self._people[person]
 
-    def _signed_in(self, device):
-        if device not in self._phones:
-            self._phones[device] = people_of_device(device)
-        return self._phones[device]
+    def _key(self, entry):
+        kid = entry["signed"]["kid"]
+        if kid not in self._keys:
+            self._keys[kid] = keys.key_of(kid)
+        return self._keys[kid]
+
+    def _synced_s(self, device):
+        if device not in self._synced:
+            self._synced[device] = phones.synced(device) or 0
+        return self._synced[device]
+
+    def _entries_of_item(self, payload):
+        """{id: payload} of what is known of this entry's item, here and in this delivery; only where it is asked."""
+        if payload["kind"] != "countersignature":
+            return {}
+        place = (payload["card"], payload["item"])
+        if place not in self._items:
+            rows = self._session.execute(select(Entry.id, Entry.text).where(Entry.card == place[0],
+                                                                            Entry.item == place[1]))
+            here = {id: payload_of(text) for id, text in rows}
+            came = {entry["id"]: entry["payload"] for entry in self._delivered
+                    if (entry["payload"]["card"], entry["payload"]["item"]) == place}
+            self._items[place] = came | here
+        return self._items[place]
+
+
+def was_ever_here(session, person):
+    """Is this the id of somebody who works here or did?"""
+    return session.get(Person, person) is not None
 
 
 def _known(card, text):
-    items = {item["item"] for zone in json.loads(text)["zones"] for item in zone["items"]}
-    return {"revision": card.revision, "items": items,
-            "aircraft": {"registration": card.registration, "serial_number": card.serial_number}}
+    template, facts = json.loads(text), shown(card)
+    return {"facts": facts, "template": template, "code": local_code(facts["code"]),
+            "items": {item["item"] for zone in template["zones"] for item in zone["items"]}}
+
+
+def _as_if_entitled(facts, payload):
+    """The facts as if the author held every role and a fitting certificate: an inspector answers for that."""
+    statements = {key: {**said, "certificates": []} for key, said in facts["code"]["statements"].items()}
+    return {**facts, "person": {**payload["author"], "roles": list(ROLES)},
+            "code": {**facts["code"], "statements": statements}}

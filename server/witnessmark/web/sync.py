@@ -1,9 +1,9 @@
 """The exchange with a phone: its entries in, an answer for each, and what it does not know yet back."""
 
-from contextlib import nullcontext
+from contextlib import nullcontext, suppress
 
-from ..records import entries, feed
-from ..records.database import writing
+from ..records import entries, feed, log, phone_facts, phones
+from ..records.database import DatabaseBusy, DiskFull, writing
 from ..records.shop import last_sequence, rewind, shop
 from . import shapes
 from .access import EVERY_ROLE, device, may_call, person
@@ -13,6 +13,12 @@ from .errors import shown
 from .office import kick_office
 
 blueprint = Blueprint("sync", __name__, url_prefix="/api", description="Phones and server agree")
+
+STATUS = {"kept": 201, "already_here": 200}
+CONFLICTS = entries.ALARMS
+FORBIDDEN = ("key_unknown", "signature_wrong", "key_of_other", "author_unknown", "author_differs", "key_ended",
+             "lease_ended", "not_allowed", "code_not_fresh", "certificate_unfit", "own_work")
+MALFORMED = 422
 
 
 @blueprint.route("/sync", methods=["POST"])
@@ -31,7 +37,11 @@ def exchange(sent):
         answers, touched = [], set()
         if sent["entries"]:
             answers, touched, approval = entries.receive(session, sent["entries"], person()["person"], device())
+            # After its entries: those were signed under the lease of the sync before.
+            phones.note_sync(session, device())
         answer = _answer(sent, answers, touched)
+    if not sent["entries"]:
+        _note_sync()
     if approval:
         kick_office()
     return answer
@@ -46,10 +56,29 @@ def reconcile(asked, card):
     return entries.compare(card, asked["ids"])
 
 
+def _note_sync():
+    """Renew the phone's lease. On a full disk people must still be able to read."""
+    if phones.sync_is_news(device()):
+        with suppress(DatabaseBusy, DiskFull), writing() as session:
+            phones.note_sync(session, device())
+
+
 def _answer(sent, answers, touched):
     epoch = shop()["epoch"]
     after = sent["after"] if sent["epoch"] == epoch else 0
-    news, reached, more, cards = feed.news(after, {answer["id"] for answer in answers})
-    return {"epoch": epoch, "sequence": reached, "more": more, "news": news, "checkpoint": None,
+    has = {answer["id"] for answer in answers if answer["problem"] is None}
+    news, reached, more, cards = feed.news(after, has)
+    return {"epoch": epoch, "sequence": reached, "more": more, "news": news,
+            "checkpoint": {"note": log.note(), "proof": log.consistency(sent["size"])},
+            "phone": phone_facts.digest(device()),
             "digests": entries.digests(touched | cards | set(sent["check"])),
-            "answers": [{**answer, "problem": answer["problem"] and shown(answer["problem"])} for answer in answers]}
+            "answers": [{**answer, "status": _status(answer), "problem": answer["problem"] and shown(answer["problem"])}
+                        for answer in answers]}
+
+
+def _status(answer):
+    """The status this entry would have been answered with, had it come alone."""
+    if answer["problem"] is None:
+        return STATUS[answer["verdict"]]
+    code = answer["problem"].code
+    return 409 if code in CONFLICTS else 403 if code in FORBIDDEN else MALFORMED

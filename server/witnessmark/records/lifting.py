@@ -1,0 +1,79 @@
+"""Lifting a refusal: an inspector's signed admission takes in an entry whose author's standing alone was in doubt."""
+
+import json
+
+from sqlalchemy import select
+
+from ..rules.acceptance import ADMISSIBLE, own_admission
+from ..rules.problems import Problem
+from .database import db
+from .log_tables import Resolution
+from .receipt import opened, was_ever_here
+from .tables import Quarantine
+
+SET_ASIDE, ADMITTED = "set_aside", "admitted"
+
+
+def admissible(session, row):
+    """May an inspector take in what this row of the quarantine holds?"""
+    if row.code not in ADMISSIBLE:
+        return False
+    entry = opened(row.text)
+    return entry["problem"] is None and was_ever_here(session, entry["payload"]["author"]["person"])
+
+
+def standing_refusals(session, ids):
+    """{id: Problem} of those of `ids` that stay refused however things stand by now.
+
+    What came after the phone had been away for too long waits for an inspector, although that phone has met the
+    server since; what somebody has set aside stays there.
+    """
+    rows = session.execute(
+        select(Quarantine, Resolution.verdict).outerjoin(Resolution, Quarantine.number == Resolution.number)
+        .where(Quarantine.id.in_(ids), Quarantine.code.in_(ADMISSIBLE)).order_by(Quarantine.number))
+    return {row.id: problem_of(row) for row, verdict in rows
+            if verdict == SET_ASIDE or (row.code == "lease_ended" and verdict is None)}
+
+
+def lifted(session, admission, desk):
+    """(the opened entry that this opened `admission` takes in, the rows of the quarantine that it answers).
+
+    Raises Problem: not_in_quarantine, not_admissible, already_resolved, own_work, entry_card_differs.
+    """
+    payload = admission["payload"]
+    rows = session.scalars(select(Quarantine).where(Quarantine.id == payload["body"]["entry"])
+                           .order_by(Quarantine.number)).all()
+    if not rows:
+        raise Problem("not_in_quarantine")
+    fitting = [row for row in rows if admissible(session, row)]
+    if not fitting:
+        raise not_admissible(problem_of(rows[-1]))
+    waiting = [row for row in fitting if session.get(Resolution, row.number) is None]
+    if not waiting:
+        raise Problem("already_resolved")
+    entry = opened(waiting[-1].text)
+    if refusal := own_admission(payload, entry["payload"]["author"]["person"]):
+        raise refusal
+    if entry["payload"]["card"] != payload["card"]:
+        raise Problem("entry_card_differs", what="card")
+    try:
+        desk.check(entry, lifted=True)
+    except Problem as problem:
+        raise not_admissible(problem) from problem
+    return entry, waiting
+
+
+def resolution_of(number):
+    """{"verdict", "reason", "person", "at"} of a row of the quarantine, or None."""
+    row = db.session.get(Resolution, number)
+    return row and {"verdict": row.verdict, "reason": row.reason, "person": row.person, "at": row.at}
+
+
+def problem_of(row):
+    """The problem that a row of the quarantine was refused for."""
+    return Problem(row.code, **json.loads(row.fields))
+
+
+def not_admissible(problem):
+    """The Problem that says that this other one cannot be lifted: its first sentence stands inside."""
+    return Problem("not_admissible", why=problem.sentence.split(". ")[0].rstrip("."))
