@@ -93,6 +93,31 @@ export async function revision_text(revision) {
   return ask("GET", `/api/revisions/${revision}`, { raw: true });
 }
 
+/** As revision_text, for a local code. */
+export async function local_code_text(revision) {
+  return ask("GET", `/api/local-codes/${revision}`, { raw: true });
+}
+
+/** What the shop tells this phone: see phone_facts.js. */
+export function phone_facts() {
+  return ask("GET", "/api/phone");
+}
+
+/** Tell the shop a public key: {jwk, guard, label, proof}. */
+export function enrol_key(enrolment) {
+  return ask("POST", "/api/keys", { json: enrolment });
+}
+
+/** A nonce for signing in by the key `kid`. */
+export async function session_challenge(kid) {
+  return (await ask("POST", "/api/session/challenge", { json: { kid } })).nonce;
+}
+
+/** Sign in by a key: {person, server}. */
+export function session_by_key(proof) {
+  return ask("POST", "/api/session/key", { json: { proof } });
+}
+
 export function photos_lacking(photos) {
   return ask("POST", "/api/photos/lacking", { json: { photos } });
 }

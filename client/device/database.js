@@ -15,7 +15,7 @@ import { openDB } from "../vendor/idb.js";
 import { Problem } from "../rules/problems.js";
 
 const NAME = "witnessmark";
-const VERSION = 1;
+const VERSION = 2;
 const OPEN_MS = 5000;
 const WORK_MS = 5000;
 // WebKit drops the database's process in background. Asking the same connection again never helps; a new one does.
@@ -138,6 +138,10 @@ function upgrade(database, from) {
     facts.createIndex("state", ["state", "arrived"]);
     database.createObjectStore("drafts", { keyPath: ["card", "item"] });
     database.createObjectStore("device");
+  }
+  if (from < 2) {
+    database.createObjectStore("keys");
+    database.createObjectStore("public_keys", { keyPath: "kid" });
   }
 }
 

@@ -1,14 +1,16 @@
 /*
  * Entries, cards and templates on this phone. The exports are described in README.md beside this file.
  *
- * An entry is made against the head of this phone's chain: payload, text and id are computed outside the transaction,
- * and one strict transaction then keeps the entry only if the head has not moved meanwhile. Another tab may win; the
- * entry is then made again.
+ * An entry is made against the head of this phone's chain: payload, signature and id are computed outside the
+ * transaction, and one strict transaction then keeps the entry only if the head has not moved meanwhile. Another tab may
+ * win; the entry is then made and signed again.
  */
 import { canonical_text, read_canonical } from "../rules/canonical.js";
 import { content_id, read_entry } from "../rules/entry.js";
 import { Problem } from "../rules/problems.js";
 import { announce_change, in_transaction } from "./database.js";
+import { check_lease } from "./phone_facts.js";
+import { count_use, sign, signer } from "./unlocked.js";
 
 const MOST_TRIES = 20;
 const ITEMS_REMEMBERED = 60;
@@ -29,12 +31,16 @@ async function makeAndKeep(make, dropDraft) {
   for (let tries = 0; tries < MOST_TRIES; tries += 1) {
     knownChain ??= await readChain();
     const { device, sequence, previous } = knownChain;
-    const payload = await make({ device, sequence: sequence + 1, previous, checkpoint: null });
-    const entry = await read_entry(canonical_text(payload));
+    const { person, unlocked } = signer();
+    const checkpoint = await check_lease();
+    const payload = await make({ device, sequence: sequence + 1, previous, checkpoint, unlocked });
+    if (payload.author.person !== person) throw new Problem("key_locked");
+    const entry = await read_entry(await sign(person, canonical_text(payload)));
     const kept = await in_transaction(["entries", "device", "drafts", "photo_state"], "readwrite",
       (tx) => keepAgainstHead(tx, entry, dropDraft));
     knownChain = kept ? { device, sequence: payload.sequence, previous: entry.id } : null;
     if (!kept) continue;
+    count_use(person);
     await compareWithKept(entry);
     announce_change([payload.card]);
     return entry;
@@ -89,7 +95,7 @@ async function releasePhotos(facts, photos) {
 
 async function compareWithKept(entry) {
   const back = await in_transaction(["entries"], "readonly", (tx) => tx.objectStore("entries").get(entry.id));
-  if (!back || (await content_id(back.text)) !== entry.id) throw new Problem("storage_lost");
+  if (back?.text !== entry.text) throw new Problem("storage_lost");
 }
 
 async function readChain() {
@@ -153,15 +159,17 @@ export function refused_entries() {
   return in_transaction(["entries"], "readonly", (tx) => tx.objectStore("entries").index("state").getAll(range));
 }
 
+/** A template or a local code by its hash, parsed; undefined while it is not here. */
 export async function template(revision) {
+  if (!revision) return undefined;
   const held = await in_transaction(["revisions"], "readonly", (tx) => tx.objectStore("revisions").get(revision));
   return held && read_canonical(held.text);
 }
 
-/** Keep a template's canonical text under its hash. Throws Problem server_answer_wrong when it is not that text. */
+/** Keep the canonical text of a template or a local code under its hash. Throws Problem server_answer_wrong. */
 export async function keep_template(revision, text) {
   if ((await content_id(text)) !== revision) {
-    throw new Problem("server_answer_wrong", { detail: `template ${revision.slice(0, 8)} has another hash` });
+    throw new Problem("server_answer_wrong", { detail: `revision ${revision.slice(0, 8)} has another hash` });
   }
   await in_transaction(["revisions"], "readwrite", (tx) => tx.objectStore("revisions").put({ revision, text }));
   announce_change(["*"]);

@@ -1,24 +1,32 @@
 /*
- * Who holds this phone. Signing in and handing over need the server; working does not: the phone remembers the person.
+ * Who holds this phone. Signing in by password needs the server; working and handing over by signing code do not.
  *
  * Usage:
  *   await session.open() -> {person, server} | null      from memory; then session.person, session.server
  *   await session.sign_in(login, password)      await session.hand_over(login, password)      await session.sign_out()
+ *   await session.hand_over_to(person, {code} | {passkey: true})
  *   await session.leave_server({ exported: true })       after Problem other_server and an export
  *   session.addEventListener("changed", ({ detail }) => ...)     detail {person, server}, both null when signed out
- * Throws ServerProblem (wrong password ...), Problem server_unreachable | other_server. Nothing here
- * deletes what is unsent, except leave_server.
+ * Throws ServerProblem (wrong password ...), Problem server_unreachable | other_server, and what keys.unlock throws.
+ * Nothing here deletes what is unsent, except leave_server.
  */
+import { canonical_text } from "../rules/canonical.js";
 import { Problem } from "../rules/problems.js";
-import { ask } from "./api.js";
+import { SESSION_TYP } from "../rules/signature.js";
+import { roles_on } from "../rules/sign_off.js";
+import { ask, session_by_key, session_challenge } from "./api.js";
 import { announce_change, in_transaction } from "./database.js";
 import { forget_fact, read_fact, write_facts } from "./drafts.js";
-import { device_key, forget_chain } from "./entries.js";
+import { device_id, device_key, forget_chain } from "./entries.js";
+import { enrolled, facts_at_enrolment, lock, unlock, unlocked } from "./keys.js";
+import { phone_facts } from "./phone_facts.js";
 import { unsent_facts } from "./sync_store.js";
+import { sign_as } from "./unlocked.js";
 
-const OF_ONE_SERVER = ["entries", "cards", "revisions", "photos", "photo_state", "drafts"];
+const OF_ONE_SERVER = ["entries", "cards", "revisions", "photos", "photo_state", "drafts", "keys", "public_keys"];
 const FACTS_OF_ONE_SERVER = [
-  "head", "cursor", "server", "person", "last_items", "pending_photo", "device", "device_key",
+  "head", "cursor", "server", "person", "last_items", "pending_photo", "device", "device_key", "session_of", "phone_facts",
+  "log", "log_alarm", "log_history", "last_sync_at",
 ];
 
 class Session extends EventTarget {
@@ -28,7 +36,7 @@ class Session extends EventTarget {
 
   async open() {
     const [person, server] = [await read_fact("person"), await read_fact("server")];
-    this.person = person ?? null;
+    this.person = today(person ?? null);
     this.server = server ?? null;
     addEventListener("online", () => this.#finishSignOut());
     // Not waited for: a phone must start although the server is silent.
@@ -42,7 +50,7 @@ class Session extends EventTarget {
     const answer = await ask("POST", "/api/session", { json: { login, password, device_key: await device_key() } });
     await this.#refuseOtherServer(answer.server);
     await forget_fact("sign_out_owed");
-    await write_facts({ person: answer.person, server: answer.server });
+    await write_facts({ person: answer.person, server: answer.server, session_of: answer.person.person });
     this.#become(answer.person, answer.server);
     return answer;
   }
@@ -52,9 +60,70 @@ class Session extends EventTarget {
     return this.sign_in(login, password);
   }
 
+  /**
+   * Another person takes this phone by the key they have on it, with or without a network. The server's session follows
+   * at once where it can be reached, else at a sync while their key is open.
+   */
+  async hand_over_to(person, given) {
+    await unlock(person, given);
+    const told = (await phone_facts())?.people.find((one) => one.person === person);
+    const facts = told ?? (await facts_at_enrolment(person));
+    await write_facts({ person: facts });
+    this.#become(facts, this.server);
+    try {
+      await this.follow();
+    } catch (error) {
+      if (!error.sentence) throw error;
+    }
+    return { person: this.person, server: this.server };
+  }
+
+  /**
+   * See to it that the server's session is that of the person who holds this phone, by their key.
+   * Throws Problem session_of_other while that key is locked, and what the server says.
+   */
+  async follow() {
+    const of = await read_fact("session_of");
+    // Before phones had keys nobody noted whose session it is.
+    if (!this.person || of === undefined || of === this.person.person) return;
+    if (await this.#followByKey()) return;
+    if (of !== null) throw new Problem("session_of_other");
+  }
+
+  /** The server knows this session no longer. Whether the key of who holds this phone has begun another one. */
+  async renew() {
+    if (!this.person) return false;
+    await write_facts({ session_of: null });
+    return this.#followByKey();
+  }
+
+  async #followByKey() {
+    const { person } = this.person;
+    if (!unlocked(person)) return false;
+    await this.#ending;
+    const { kid } = (await enrolled()).find((one) => one.person === person);
+    const nonce = await session_challenge(kid);
+    const said = { v: 1, server: this.server.server, device: await device_id(), person, nonce };
+    const answer = await session_by_key(await sign_as(person, SESSION_TYP, canonical_text(said)));
+    await forget_fact("sign_out_owed");
+    await write_facts({ person: answer.person, session_of: person });
+    this.#become(answer.person, answer.server ?? this.server);
+    return true;
+  }
+
+  /** The shop has told this phone anew who may do what. */
+  async notice(people) {
+    const told = people.find(({ person }) => person === this.person?.person);
+    if (!told) return;
+    const { kid: _, ...facts } = told;
+    const before = JSON.stringify(this.person);
+    await write_facts({ person: facts });
+    if (JSON.stringify(today(facts)) !== before) this.#become(facts, this.server);
+  }
+
   /** Sign out here at once, and on the server as soon as it answers. */
   async sign_out() {
-    await write_facts({ person: null, sign_out_owed: true });
+    await write_facts({ person: null, session_of: null, sign_out_owed: true });
     this.#become(null, this.server);
     await this.#finishSignOut();
   }
@@ -62,7 +131,7 @@ class Session extends EventTarget {
   /** Ask the server who is signed in there, to notice changed roles. Throws as ask does. */
   async refresh() {
     const answer = await ask("GET", "/api/session");
-    await write_facts({ person: answer.person });
+    await write_facts({ person: answer.person, session_of: answer.person.person });
     this.#become(answer.person, answer.server);
     return answer;
   }
@@ -101,13 +170,21 @@ class Session extends EventTarget {
   }
 
   #become(person, server) {
-    this.person = person;
+    const other = person?.person !== this.person?.person;
+    if (other && !(person && unlocked(person.person))) lock();
+    this.person = today(person);
     this.server = server;
-    this.dispatchEvent(new CustomEvent("changed", { detail: { person, server } }));
+    this.dispatchEvent(new CustomEvent("changed", { detail: { person: this.person, server } }));
   }
 }
 
 export const session = new Session();
+
+/** A phone that is offline for days knows by itself which authorities have begun or ended. */
+function today(person) {
+  if (!person?.authorities) return person;
+  return { ...person, roles: roles_on(person.authorities, new Date().toISOString().slice(0, 10)) };
+}
 
 /** End the session on the server; whether it is ended there. Throws only what is a fault of ours. */
 async function endOnServer() {

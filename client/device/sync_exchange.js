@@ -1,41 +1,47 @@
 /*
  * Entries and cards in both directions, until the server and this phone hold the same.
  *
- * Usage: await exchange_all(store, api, check, tell) -> {problem, differing}
- *   store   sync_store.js or its double      api   api.js or its double
+ * Usage: await exchange_all({store, api, told}, check, tell) -> {problem, differing}
+ *   store   sync_store.js or its double      api   api.js or its double      told   see sync_checks.js
  *   check   cards to compare although nothing happened to them      tell(sent)   entries answered so far
- *   problem     the first news that could not be verified, or null; nothing was passed over
+ *   problem     the first news or checkpoint that could not be verified, or null; nothing was passed over
  *   differing   cards whose sets still differ after asking for every single id
  * Throws what api throws, and Problem server_answer_wrong.
  */
 import { Problem } from "../rules/problems.js";
-import { read_entry, set_digest } from "../rules/entry.js";
+import { set_digest } from "../rules/entry.js";
+import { check_answer, verify_entries } from "./sync_checks.js";
 import { differing, plan_answer, plan_reconciled, plan_request, read_answer, within_limits } from "./sync_plan.js";
 
 const BATCH = 500;
 const MOST_BYTES = 3000000;
 const MOST_VOID = 5;
 const MOST_RECONCILED = 2;
-const VERIFIED_AT_ONCE = 25;
 
-export async function exchange_all(store, api, check, tell = () => {}) {
-  const run = { owed: [...check], more: false, problem: null, sent: 0, voids: 0, reconciled: new Map() };
+export async function exchange_all(parts, check, tell = () => {}) {
+  const { store } = parts;
+  const run = { ...parts, owed: [...check], more: false, problem: null, sent: 0, voids: 0, reconciled: new Map() };
   do {
-    await exchangeOnce(store, api, run);
+    await exchangeOnce(run);
     tell(run.sent);
   } while (run.more || run.owed.length || (await store.unsent_batch(1)).length);
   const stubborn = [...run.reconciled].filter(([, times]) => times > MOST_RECONCILED).map(([card]) => card);
   return { problem: run.problem, differing: stubborn };
 }
 
-async function exchangeOnce(store, api, run) {
-  const { cursor } = await store.sync_facts();
+async function exchangeOnce(run) {
+  const { store, api } = run;
+  const facts = await store.sync_facts();
+  const { cursor, log } = facts;
   // Pages of news come first: after a change of epoch they tell which entries need not travel again.
   const batch = run.more ? [] : within_limits(await store.unsent_batch(BATCH), MOST_BYTES, bytesInJson);
-  const answer = read_answer(await api.sync(plan_request(cursor, batch, run.owed)));
+  const answer = read_answer(await api.sync(plan_request(cursor, batch, run.owed, log?.size ?? 0)));
+  const { problem, enrolled_again } = await check_answer(run, facts, answer);
+  run.problem ??= problem;
   const news = answer.news.filter(({ kind }) => kind === "entry").map(({ text }) => text);
-  const change = plan_answer(cursor, batch, answer, await verify(news), run.owed);
+  const change = plan_answer(cursor, batch, answer, await verify_entries(run, news), run.owed);
   const outcome = await store.apply_change(change);
+  if (enrolled_again) await store.offer_again("key_unknown");
   if (!outcome.applied) {
     run.voids += 1;
     if (run.voids > MOST_VOID) throw new Problem("server_answer_wrong", { detail: "its epoch keeps changing" });
@@ -46,18 +52,19 @@ async function exchangeOnce(store, api, run) {
   run.problem ??= change.problem;
   run.more = change.more;
   run.owed = change.owed;
-  await reconcileAll(store, api, run, differing(answer.digests, await digestsOf(outcome.held)));
+  await reconcileAll(run, differing(answer.digests, await digestsOf(outcome.held)));
 }
 
 /** Ask which single entries differ, then compare those cards once more in the next exchange. */
-async function reconcileAll(store, api, run, cards) {
+async function reconcileAll(run, cards) {
+  const { store, api } = run;
   for (const card of cards) {
     const times = (run.reconciled.get(card) ?? 0) + 1;
     run.reconciled.set(card, times);
     if (times > MOST_RECONCILED) continue;
     const { cursor } = await store.sync_facts();
     const answer = await api.reconcile(card, await store.sent_ids(card));
-    const change = plan_reconciled(cursor, answer, await verify(answer.entries ?? []));
+    const change = plan_reconciled(cursor, answer, await verify_entries(run, answer.entries ?? []));
     await store.apply_change(change);
     run.problem ??= change.problem;
     run.owed.push(card);
@@ -67,29 +74,6 @@ async function reconcileAll(store, api, run, cards) {
 async function digestsOf(held) {
   const pairs = await Promise.all(Object.entries(held).map(async ([card, ids]) => [card, await set_digest(ids)]));
   return Object.fromEntries(pairs);
-}
-
-/** Each text read strictly: {id, payload, text}, or {problem}. In small parts, so that a tap is never kept waiting. */
-async function verify(texts) {
-  const verified = [];
-  for (let at = 0; at < texts.length; at += VERIFIED_AT_ONCE) {
-    if (at) await breath();
-    verified.push(...(await Promise.all(texts.slice(at, at + VERIFIED_AT_ONCE).map(verifyOne))));
-  }
-  return verified;
-}
-
-async function verifyOne(text) {
-  try {
-    return await read_entry(text);
-  } catch (error) {
-    if (!(error instanceof Problem)) throw error;
-    return { problem: error };
-  }
-}
-
-function breath() {
-  return globalThis.scheduler?.yield ? scheduler.yield() : new Promise((resolve) => setTimeout(resolve));
 }
 
 const encoder = new TextEncoder();

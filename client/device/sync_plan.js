@@ -1,7 +1,7 @@
 /*
  * What sync decides, and nothing else: no network, no database, no clock. Run unchanged by tests/device/.
  *
- *   plan_request(cursor, batch, check) -> the body of POST /api/sync
+ *   plan_request(cursor, batch, check, size) -> the body of POST /api/sync
  *   within_limits(batch, most_bytes, size) -> as much of the batch as one request may carry (at least one)
  *   plan_answer(cursor, batch, answer, verified, owed) -> a CHANGE
  *   plan_reconciled(cursor, answer, verified) -> a CHANGE
@@ -26,8 +26,9 @@ const HEX_64 = /^[0-9a-f]{64}$/;
 const FIRST_PAUSE_MS = 2000;
 const LONGEST_PAUSE_MS = 300000;
 
-export function plan_request(cursor, batch, check) {
-  return { epoch: cursor.epoch, after: cursor.after, entries: batch.map(({ text }) => text), check: [...check].sort() };
+/** `size`: of the checkpoint this phone holds; 0 for none. */
+export function plan_request(cursor, batch, check, size) {
+  return { epoch: cursor.epoch, after: cursor.after, entries: batch.map(({ text }) => text), check: [...check].sort(), size };
 }
 
 /** `size(text)` gives the bytes of one entry in the request. */
@@ -45,6 +46,8 @@ export function read_answer(answer) {
   agree(Array.isArray(answer.answers) && answer.answers.every(goodVerdict), "answers");
   agree(Array.isArray(answer.news) && answer.news.every(goodNews), "news");
   agree(answer.digests && Object.values(answer.digests).every((hex) => HEX_64.test(hex)), "digests");
+  agree(typeof answer.checkpoint?.note === "string" && Array.isArray(answer.checkpoint.proof), "checkpoint");
+  agree(HEX_64.test(answer.phone), "phone");
   return answer;
 }
 
@@ -127,7 +130,8 @@ function goodVerdict({ id, verdict, problem }) {
 function goodNews({ sequence, kind, text, card }) {
   if (!Number.isSafeInteger(sequence)) return false;
   if (kind === "entry") return typeof text === "string";
-  return kind === "card" && HEX_32.test(card?.card) && HEX_64.test(card?.revision);
+  const code = card?.code ?? null;
+  return kind === "card" && HEX_32.test(card?.card) && HEX_64.test(card?.revision) && (code === null || HEX_64.test(code));
 }
 
 function agree(holds, detail) {

@@ -2,11 +2,12 @@
  * What the syncer reads from and writes to this phone's memory. Only sync.js and sync_photos.js import it
  * (unsent_facts also serves the unsent line, through store.js).
  *
- *   await sync_facts() -> {person, cursor: {epoch, after}, cards: [card ids]}
+ *   await sync_facts() -> {person, server, cursor: {epoch, after}, cards: [card ids], log, phone}
  *   await unsent_batch(most) -> [{id, text}] in order of arrival
  *   await apply_change(change) -> {applied, held: {card: [ids the server is known to have]}}    see sync_plan.js
  *   await sent_ids(card) -> [ids]
- *   await lacking_templates() -> [revision]
+ *   await lacking_templates() -> [revision]      await lacking_codes() -> [revision]
+ *   await offer_again(code)                       what was refused with that code counts as unsent again
  *   await unsent_facts() -> {unsent, oldest_unsent_at, refused, photos_unsent, photos_bytes_left}
  */
 import { announce_change, in_transaction } from "./database.js";
@@ -14,6 +15,7 @@ import { entry_record, next_arrival } from "./entries.js";
 import { unsent_photos } from "./photo_store.js";
 
 export { keep_template } from "./entries.js";
+export { keep_log, keep_phone_facts, note_sync, public_key } from "./phone_facts.js";
 export { mark_photo, photo_bytes, unsent_photos } from "./photo_store.js";
 
 export function sync_facts() {
@@ -21,7 +23,9 @@ export function sync_facts() {
     const device = tx.objectStore("device");
     const person = (await device.get("person")) ?? null;
     const cursor = (await device.get("cursor")) ?? { epoch: null, after: 0 };
-    return { person, cursor, cards: await tx.objectStore("cards").getAllKeys() };
+    const [server, log, phone] = await Promise.all(["server", "log", "phone_facts"].map((name) => device.get(name)));
+    return { person, cursor, cards: await tx.objectStore("cards").getAllKeys(), server: server?.server ?? null,
+      log: log ?? null, phone: phone ?? null };
   });
 }
 
@@ -102,10 +106,28 @@ export async function sent_ids(card) {
   return held[card];
 }
 
+export async function offer_again(code) {
+  const range = stateRange("refused");
+  await in_transaction(["entries"], "readwrite", async (tx) => {
+    const entries = tx.objectStore("entries");
+    for (const held of await entries.index("state").getAll(range)) {
+      if (held.problem?.code === code) entries.put({ ...held, state: "unsent", problem: null });
+    }
+  });
+}
+
 export function lacking_templates() {
+  return lacking("revision");
+}
+
+export function lacking_codes() {
+  return lacking("code");
+}
+
+function lacking(member) {
   return in_transaction(["cards", "revisions"], "readonly", async (tx) => {
     const held = new Set(await tx.objectStore("revisions").getAllKeys());
-    const named = (await tx.objectStore("cards").getAll()).map(({ revision }) => revision);
+    const named = (await tx.objectStore("cards").getAll()).map((card) => card[member]).filter(Boolean);
     return [...new Set(named)].filter((revision) => !held.has(revision));
   });
 }

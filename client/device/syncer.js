@@ -5,6 +5,8 @@
  *   window, store_events       what start() listens to
  *   run_alone(work) -> the work's result, or "elsewhere" when another tab is syncing; thrift only
  *   hold(reason) -> free()      keeps an update of the app away while something is sent
+ *   follow(), renew() -> boolean     of session.js: the server's session is that of who holds the phone
+ *   told(phone facts)           see sync_checks.js
  */
 import { Problem } from "../rules/problems.js";
 import { ServerProblem } from "./api.js";
@@ -28,9 +30,9 @@ export class Syncer extends EventTarget {
   #refusedPhotos = new Set();
 
   constructor({ store, api, run_alone = (work) => work(), hold = () => () => {}, random = Math.random,
-    window, store_events }) {
+    follow = async () => {}, renew = async () => false, told = async () => false, window, store_events }) {
     super();
-    this.#parts = { store, api, run_alone, hold, random, window, store_events };
+    this.#parts = { store, api, run_alone, hold, random, follow, renew, told, window, store_events };
     this.status = { state: "idle", unsent: 0, oldest_unsent_at: null, refused: 0, photos_unsent: 0,
       photos_bytes_left: 0, last_sync_at: null, progress: null, problem: null };
   }
@@ -85,30 +87,45 @@ export class Syncer extends EventTarget {
   }
 
   async #syncAll() {
-    const { store, api } = this.#parts;
+    const { follow, renew } = this.#parts;
+    await follow();
+    try {
+      return await this.#syncSignedIn();
+    } catch (error) {
+      if (error.status !== 401 || !(await renew())) throw error;
+      return this.#syncSignedIn();
+    }
+  }
+
+  async #syncSignedIn() {
+    const { store } = this.#parts;
     const { person, cards } = await store.sync_facts();
     if (!person) return this.#tell({ state: "signed_out", progress: null, problem: null });
     await this.#tell({ state: "sending" });
     const total = this.status.unsent;
     const check = this.#checkedAll ? [] : cards;
-    const { problem, differing } = await exchange_all(store, api, check,
+    const { problem, differing } = await exchange_all(this.#parts, check,
       (done) => this.#progress("entries", done, total));
     this.#checkedAll = true;
     const troubles = [problem, differing.length ? new Problem("sets_differ", { count: differing.length }) : null];
-    troubles.push(...await this.#fetchTemplates(), ...await this.#sendPhotos());
+    // The lease of this phone runs from the exchange, whatever becomes of its photos.
+    const last_sync_at = new Date().toISOString();
+    await store.note_sync(last_sync_at);
+    troubles.push(...await this.#fetchRevisions(), ...await this.#sendPhotos());
     this.#failures = 0;
-    return this.#tell({ state: "idle", progress: null, problem: troubles.find(Boolean) ?? null,
-      last_sync_at: new Date().toISOString() });
+    return this.#tell({ state: "idle", progress: null, problem: troubles.find(Boolean) ?? null, last_sync_at });
   }
 
-  async #fetchTemplates() {
+  /** The templates and local codes of the cards. */
+  async #fetchRevisions() {
     const { store, api } = this.#parts;
-    const lacking = await store.lacking_templates();
+    const lacking = (await store.lacking_templates()).map((revision) => [revision, api.revision_text]);
+    lacking.push(...(await store.lacking_codes()).map((revision) => [revision, api.local_code_text]));
     const problems = [];
-    for (const [done, revision] of lacking.entries()) {
+    for (const [done, [revision, fetchText]] of lacking.entries()) {
       this.#progress("cards", done, lacking.length);
       try {
-        await store.keep_template(revision, await api.revision_text(revision));
+        await store.keep_template(revision, await fetchText(revision));
       } catch (error) {
         // One template that cannot be had must not keep the photos from going.
         if (stateAfter(error) !== "refused" || error.code.startsWith("storage_")) throw error;
@@ -179,7 +196,7 @@ export class Syncer extends EventTarget {
 /** What an error of the server, or of the way there, means for the whole sync. */
 function stateAfter(error) {
   if (!(error instanceof Problem || error instanceof ServerProblem)) return "broken";
-  if (error.status === 401) return "signed_out";
+  if (error.status === 401 || error.code === "session_of_other") return "signed_out";
   if (error.code === "server_unreachable" || error.status >= 500 || error.status === 429) return "offline";
   return "refused";
 }

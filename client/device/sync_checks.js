@@ -1,0 +1,89 @@
+/*
+ * What a phone does not take on trust from its server: other people's signatures, the keys, and the log that may only grow.
+ *
+ * Usage:
+ *   await check_answer({store, api, told}, facts, answer) -> {problem, enrolled_again}
+ *   await verify_entries({store, api, told}, texts) -> [{id, payload, text, kid} | {problem}]
+ *   facts       of store.sync_facts() when the server was asked
+ *   told(facts) called with each new GET /api/phone; answers true when this phone's key was given to the server again
+ * Alarms about the log are kept by the store and stop nothing: work must go on. Throws what api throws, and Problem
+ * server_answer_wrong.
+ */
+import { read_entry } from "../rules/entry.js";
+import { Problem } from "../rules/problems.js";
+import { ENTRY_TYP, read_jws, verify } from "../rules/signature.js";
+import { judge_checkpoint } from "./log_check.js";
+
+const VERIFIED_AT_ONCE = 25;
+
+export async function check_answer(run, facts, answer) {
+  const fetched = answer.phone !== facts.phone?.digest;
+  const phone = fetched ? await fetchPhone(run) : facts.phone;
+  const enrolled_again = fetched && await run.told(phone);
+  const log = { name: `witnessmark/${facts.server}`, key: phone.log_key };
+  try {
+    const verdict = await judge_checkpoint(facts.log, answer.checkpoint, log);
+    await run.store.keep_log(facts.log, verdict);
+    return { problem: verdict.problem, enrolled_again };
+  } catch (error) {
+    if (error.code !== "note_malformed") throw error;
+    return { problem: error, enrolled_again };
+  }
+}
+
+async function fetchPhone({ store, api }) {
+  return store.keep_phone_facts(await api.phone_facts());
+}
+
+/** Each text read strictly and its signature verified. In small parts, so that a tap is never kept waiting. */
+export async function verify_entries(run, texts) {
+  const verified = [];
+  for (let at = 0; at < texts.length; at += VERIFIED_AT_ONCE) {
+    if (at) await breath();
+    const part = texts.slice(at, at + VERIFIED_AT_ONCE);
+    await haveKeys(run, part);
+    verified.push(...(await Promise.all(part.map((text) => verifyOne(run.store, text)))));
+  }
+  return verified;
+}
+
+/** A key that this phone has never seen was enrolled a moment ago: ask once for all keys. */
+async function haveKeys(run, texts) {
+  for (const text of texts) {
+    const kid = kidOf(text);
+    if (!kid || (await run.store.public_key(kid))) continue;
+    await run.told(await fetchPhone(run));
+    return;
+  }
+}
+
+function kidOf(text) {
+  try {
+    return read_jws(text, ENTRY_TYP).kid;
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    return null;
+  }
+}
+
+async function verifyOne(store, text) {
+  try {
+    const entry = await read_entry(text);
+    await checkSignature(entry, await store.public_key(entry.kid));
+    return entry;
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    return { problem: error };
+  }
+}
+
+async function checkSignature({ payload, text }, key) {
+  const { author, device } = payload;
+  if (!key) throw new Problem("key_unknown");
+  if (!(await verify(read_jws(text, ENTRY_TYP), key.jwk))) throw new Problem("signature_wrong", { name: author.name });
+  if (key.person !== author.person || key.device !== device) throw new Problem("key_of_other", { name: author.name });
+}
+
+function breath() {
+  return globalThis.scheduler?.yield ? scheduler.yield() : new Promise((resolve) => setTimeout(resolve));
+}
