@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 
 from witnessmark.rules.canonical import canonical_text, read_canonical
 from witnessmark.rules.card_template import load_template, revision_of
+from witnessmark.rules.local_code import record_of
 from witnessmark.rules.problems import Problem
 from witnessmark.rules.units import UNITS
 from wrong_cards import GOOD, WRONG
@@ -60,10 +61,29 @@ def test_every_key_is_present_in_the_result():
     assert surface.keys() == nut.keys()
     assert surface["fields"][0].keys() == nut["fields"][0].keys()
     assert nut["photo"] == {"rule": "none", "of": None}
-    assert nut["countersign"] == {"needed": False, "reason": None}
+    assert nut["countersign"] == {"needed": False, "reason": None, "controls": False}
+    assert surface["countersign"]["controls"] is False
     assert nut["fields"][0]["limits"] == {"min": "50", "max": "70"}
     assert (nut["not_applicable"], nut["fields"][0]["required"]) == (True, False)
     assert surface["fields"][0]["limits"] == {"min": None, "max": "0.0050"}
+
+
+@pytest.mark.parametrize(("written", "record"), [
+    ("inspection: 100-hour", "inspection_part"),
+    ("record: inspection\ninspection: 100-hour\nwhole: no", "inspection_part"),
+    ("inspection: 100-hour\nwhole: yes", "inspection"),
+    ("record: maintenance", "maintenance"),
+])
+def test_a_card_says_what_is_signed_off_with_it(written, record):
+    # 14 CFR 43.9 and 43.11: maintenance and inspections are two kinds of record.
+    template = load_template(GOOD.replace("inspection: 100-hour", written), "trial.yaml")
+    assert record_of(template) == record
+    assert (template["inspection"] is None) == (record == "maintenance")
+
+
+def test_a_step_that_disturbs_the_controls_says_so():
+    text = GOOD.replace('needed: "yes"', 'needed: "yes", controls: "yes"')
+    assert load_template(text, "trial.yaml")["zones"][0]["items"][0]["countersign"]["controls"] is True
 
 
 def test_a_revision_is_named_by_its_content_not_by_its_layout():

@@ -1,9 +1,14 @@
 """Card templates: YAML text -> the one JSON shape that phone, fold and paper read. Server only.
 
-card: format "1", card, title, scope, inspection, applies_to, cautions, references, zones
+card: format "1", card, title, scope, record, inspection, whole, applies_to, cautions, references, zones
 zone: zone, title, items
-item: item, title, cautions, do, look_for, why, photo {rule, of}, countersign {needed, reason}, not_applicable, fields
+item: item, title, cautions, do, look_for, why, photo {rule, of}, countersign {needed, reason, controls},
+      not_applicable, fields
 field: field, kind, title, unit, stations, limits {min, max}, source, tool, options, acceptable, required
+
+record: "inspection" (when absent; `inspection` names it, and `whole: "yes"` says that the card signs off all of it,
+not a part) or "maintenance" (neither key). controls: the step disturbs engine or flight controls, so that two
+countersign it where the local code wants that.
 
 Every key is present in the result, absent ones as null or []; yes and no become true and false; all else stays text.
 A revision is named by the SHA-256 of its canonical JSON and never changes. A wrong file is refused with the place of
@@ -17,6 +22,7 @@ from .template_field import read_field
 from .template_place import Place
 from .template_text import WrongText, read_text
 
+RECORDS = ("inspection", "maintenance")
 PHOTO_RULES = ("none", "optional", "on_fail", "required")
 
 
@@ -52,7 +58,7 @@ def _card(place, file_name):
         "card": members.take("card", lambda at: _card_name(at, file_name)),
         "title": members.take("title", lambda at: at.text(80)),
         "scope": members.take("scope", lambda at: at.text(400)),
-        "inspection": members.take("inspection", lambda at: at.text(80)),
+        **_record(members),
         "applies_to": members.take("applies_to", lambda at: at.text(200)),
         "cautions": members.take("cautions", lambda at: at.texts(400, 1)),
         "references": members.take("references", lambda at: at.texts(400), []),
@@ -60,6 +66,19 @@ def _card(place, file_name):
     }
     members.done()
     return card
+
+
+def _record(members):
+    record = members.take("record", lambda at: at.one_of(RECORDS), "inspection")
+    maintenance = record == "maintenance"
+    found = {"record": record,
+             "inspection": members.take("inspection", lambda at: at.text(80), *([None] if maintenance else [])),
+             "whole": members.take("whole", lambda at: at.yes_no(), False)}
+    for key in ("inspection", "whole"):
+        if maintenance and members.has(key):
+            members.fault(f"a card of maintenance signs off no inspection, but the key {key} stands there.",
+                          "the card without it, or `record: inspection`")
+    return found
 
 
 def _card_name(place, file_name):
@@ -98,7 +117,7 @@ def _item(place, item_names):
         "look_for": members.take("look_for", lambda at: at.texts(400, 1)),
         "why": members.take("why", lambda at: at.text(400)),
         "photo": members.take("photo", _photo, {"rule": "none", "of": None}),
-        "countersign": members.take("countersign", _countersign, {"needed": False, "reason": None}),
+        "countersign": members.take("countersign", _countersign, {"needed": False, "reason": None, "controls": False}),
         "not_applicable": members.take("not_applicable", lambda at: at.yes_no(), True),
         "fields": members.take("fields", _fields, []),
     }
@@ -123,8 +142,11 @@ def _countersign(place):
     if members is None:
         return None
     countersign = {"needed": members.take("needed", lambda at: at.yes_no()),
-                   "reason": members.take("reason", lambda at: at.text(400), None)}
+                   "reason": members.take("reason", lambda at: at.text(400), None),
+                   "controls": members.take("controls", lambda at: at.yes_no(), False)}
     members.done()
+    if countersign["controls"] and countersign["needed"] is False:
+        place.fault("a step that disturbs the controls is countersigned by nobody.", "`needed: \"yes\"` and its reason")
     if countersign["needed"] and not members.has("reason"):
         place.fault("it does not say why a second person is needed.", "`reason: ` and what happens if it is wrong")
     return countersign
