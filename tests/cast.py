@@ -4,7 +4,6 @@ import hashlib
 import json
 import secrets
 from io import BytesIO
-from pathlib import Path
 
 from PIL import Image
 
@@ -13,7 +12,8 @@ from witnessmark.records import cards, local_codes, people, shop, templates
 from witnessmark.records.database import writing
 from witnessmark.records.sessions import phone_of
 
-CODE = json.loads((Path(local_codes.__file__).parents[1] / "local_codes" / "us.json").read_text(encoding="utf-8"))
+CODE_REVISION = local_codes.shipped_revision("us")
+CODE = local_codes.shipped()[CODE_REVISION]
 PASSWORD = "stripe across the nut"
 TIMES = {"airframe": {"value": "1234.5", "unit": "h"}}
 TOOLS = {"": {"serial": "TL-01", "calibrated_until": None},
@@ -60,6 +60,7 @@ def fill(app):
         shop.found("Test shop (invented)", demo=True)
         with writing() as session:
             cards.add_aircraft(session, {"registration": REGISTRATION, "serial_number": "0042", "model": "Invented"})
+            local_codes.choose(session, CODE_REVISION)
             ids = {login: people.add_person(session, {"login": login, "password": PASSWORD, **facts})
                    for login, facts in PEOPLE.items()}
         return cards.issue(templates.load(TEMPLATE), REGISTRATION, TIMES, ids["noor"])
