@@ -9,6 +9,7 @@ import { syncer } from "./device/sync.js";
 import { updates } from "./device/update.js";
 import { page_head, problem_note, say } from "./parts/page_head.js";
 import { Problem } from "./rules/problems.js";
+import "./parts/log-alarm.js";
 import "./parts/unsent-line.js";
 import "./screens/card-list.js";
 import "./screens/card-page.js";
@@ -17,9 +18,14 @@ import "./screens/enrol-page.js";
 import "./screens/hand-over.js";
 import "./screens/issue-card.js";
 import "./screens/item-page.js";
+import "./screens/local-code-page.js";
+import "./screens/people-page.js";
+import "./screens/person-form.js";
 import "./screens/phone-page.js";
+import "./screens/refused-page.js";
 import "./screens/release-page.js";
 import "./screens/sign-in.js";
+import "./screens/tools-page.js";
 
 const ROUTES = [
   ["Work cards", /^$/, () => html`<card-list></card-list>`],
@@ -29,6 +35,11 @@ const ROUTES = [
   ["Item", /^card\/(\w+)\/item\/(\w+)$/, (card, item) => html`<item-page .card_id=${card} .item_id=${item}></item-page>`],
   ["Countersign", /^card\/(\w+)\/countersign$/, (card) => html`<countersign-page .card_id=${card}></countersign-page>`],
   ["Release", /^card\/(\w+)\/release$/, (card) => html`<release-page .card_id=${card}></release-page>`],
+  ["Refused entries", /^refused$/, () => html`<refused-page></refused-page>`],
+  ["People", /^people$/, () => html`<people-page></people-page>`],
+  ["Person", /^person\/(\w+)$/, (person) => html`<person-form .person_id=${person}></person-form>`],
+  ["Tools", /^tools$/, () => html`<tools-page></tools-page>`],
+  ["Local code", /^local-code$/, () => html`<local-code-page></local-code-page>`],
 ];
 const main = document.getElementById("screen");
 let shown_to = "null";
@@ -103,7 +114,7 @@ try {
   shown_to = JSON.stringify(session.person);
   main.replaceChildren();
   show();
-  render(html`<unsent-line></unsent-line>`, document.getElementById("status"));
+  render(html`<log-alarm></log-alarm><unsent-line></unsent-line>`, document.getElementById("status"));
   syncer.start();
   await Promise.all([updates.start(), say_demo()]);
 } catch (refusal) {

@@ -30,3 +30,8 @@ export function tool_state({ calibrated_until: until }, today) {
 
 /** What guards a key on a phone: "by signing code". */
 export const guard_words = (guard) => (guard === "passkey" ? "opened by the phone’s own unlock" : "opened by the signing code");
+
+/** "Ended 25 Nov 2026 by Noor Whitlock: phone lost" for how a key ended; `name` is null when the server ended it. */
+export function ended_words({ at, why, name }) {
+  return `Ended ${day_words(at.slice(0, 10))}${name ? ` by ${name}` : ""}: ${why}`;
+}

@@ -14,6 +14,9 @@ import { page_head, problem_note } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
 import { StoreWatch } from "./open_card.js";
+import "./own-password.js";
+import "./phone-log.js";
+import "./phone-signing.js";
 import { THEMES, choose_look, chosen_theme, wears_gloves } from "./theme.js";
 
 const GIGABYTE = 1e9;
@@ -111,7 +114,8 @@ class PhonePage extends LitElement {
         <p>These entries are kept here and on the server, but do not count.</p>
         <ul>${this.refused.map(({ card, item, kind, problem, made_at }) => html`
           <li>${item ? html`<a href="#/card/${card}/item/${item}">${kind_words(kind)}</a>` : kind_words(kind)},
-            ${time_words(made_at)}: ${problem?.sentence ?? "no reason given"}</li>`)}</ul></section>`;
+            ${time_words(made_at)}: ${problem?.sentence ?? "no reason given"}</li>`)}</ul>
+        ${session.person ? html`<a class="button" href="#/refused">See what is decided about them</a>` : nothing}</section>`;
   }
 
   look() {
@@ -132,16 +136,19 @@ class PhonePage extends LitElement {
     return html`
       <section><h2>Signed in</h2><p>${session.person.name}, ${session.person.roles.join(" and ")}</p>
         <div class="ways"><a class="button" href="#/hand-over">Hand over</a>
-          <button type="button" @click=${this.sign_out}>Sign out</button></div></section>`;
+          <button type="button" @click=${this.sign_out}>Sign out</button></div>
+        <own-password></own-password></section>`;
   }
 
   render() {
     return html`
       ${page_head({ title: "What this phone keeps" })}
+      <phone-log></phone-log>
       ${problem_note(this.problem)} ${this.sending()} ${this.leaving()} ${this.refusals()}
       <section><h2>Storage</h2><p>${this.storage ? storage_words(this.storage) : "Asking the browser …"}</p></section>
       ${updates.waiting ? html`<section class="found"><h2>A new version is ready</h2>
         <button type="button" @click=${() => attempt(this, () => updates.apply())}>Take the new version</button></section>` : nothing}
+      <phone-signing .person=${session.person}></phone-signing>
       ${this.look()} ${this.person()}`;
   }
 }
