@@ -3,11 +3,13 @@
  *
  * Usage: <issue-card></issue-card>
  */
-import { LitElement, html } from "../vendor/lit.js";
+import { LitElement, html, nothing } from "../vendor/lit.js";
 import { aircraft, issue_card, templates } from "../device/api.js";
+import { local_codes } from "../device/desk_api.js";
 import { syncer } from "../device/sync.js";
 import { attempt } from "../parts/attempt.js";
 import { number_input } from "../parts/field_frame.js";
+import { confirm_note } from "../parts/local_code_words.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
 import { number_problem, settled } from "../parts/typed_number.js";
 
@@ -31,8 +33,8 @@ class IssueCard extends LitElement {
   connectedCallback() {
     super.connectedCallback();
     attempt(this, async () => {
-      const [fleet, plans] = await Promise.all([aircraft(), templates()]);
-      this.choices = { fleet: fleet.aircraft ?? fleet, plans: plans.templates ?? plans };
+      const [fleet, plans, { chosen, codes }] = await Promise.all([aircraft(), templates(), local_codes()]);
+      this.choices = { fleet, plans, code: codes.find(({ revision }) => revision === chosen) };
     });
   }
 
@@ -52,7 +54,7 @@ class IssueCard extends LitElement {
     });
   }
 
-  form({ fleet, plans }) {
+  form({ fleet, plans, code }) {
     return html`
       <form @submit=${this.submit}>
         <label class="line" for="registration">Aircraft</label>
@@ -63,6 +65,7 @@ class IssueCard extends LitElement {
           <option value=${revision}>${title}</option>`)}</select>
         <label class="line" id="hours-label" for="hours">Total time of the airframe now</label>
         ${number_input({ id: "hours", label: "hours-label", value: this.hours, unit: "h", change: (typed) => { this.hours = typed; } })}
+        ${code ? html`<p class="quiet">Signed by the local code: ${code.title}.</p>${code.confirm ? confirm_note() : nothing}` : nothing}
         <button class="primary" ?disabled=${this.busy}>Issue the card</button>
       </form>`;
   }
