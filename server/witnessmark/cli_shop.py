@@ -1,15 +1,27 @@
-"""The commands that put people and aircraft into a shop, until they are kept on a screen of their own."""
+"""The commands that put people, aircraft, tools and the local code into a shop."""
+
+from datetime import date
 
 import click
 
 from . import data_folder
 from .cli_start import DATA, opened, plainly
 from .config import read_settings
-from .records import cards, people
+from .records import cards, local_codes, people, tools
 from .records.database import writing
 from .rules.sign_off import ROLES
 
-SHORTEST_PASSWORD = 15
+
+class Day(click.ParamType):
+    """A day such as 2026-11-25."""
+
+    name = "day"
+
+    def convert(self, value, param, ctx):
+        try:
+            return date.fromisoformat(value).isoformat()
+        except ValueError:
+            self.fail(f"{value!r} is not a day. Write it as 2026-11-25.", param, ctx)
 
 
 @click.command("add-person")
@@ -17,30 +29,80 @@ SHORTEST_PASSWORD = 15
 @click.option("--name", required=True, help="The name as it is printed with a signature.")
 @click.option("--role", "roles", multiple=True, required=True, type=click.Choice(ROLES),
               help="What they do here; give it once for each role.")
+@click.option("--from", "first", type=Day(), help="The first day of these roles. Without it: from now on.")
+@click.option("--until", type=Day(), help="The last day of these roles. Without it: no end.")
 @click.option("--certificate", default="", help="The kind of their certificate, as it is printed.")
 @click.option("--number", default="", help="The number of their certificate.")
 @click.password_option(help="Asked for when it is left out, which keeps it out of the shell's history.")
 @DATA
 @plainly
-def add_person(login, name, roles, certificate, number, password, data):
+def add_person(login, name, roles, first, until, certificate, number, password, data):
     """Let a person sign in as LOGIN.
 
-    A mechanic records; an inspector also countersigns and releases; an author issues cards; a reader reads. Who
-    may release is decided by their certificate and the local rules: name the roles accordingly.
+    A mechanic records; an inspector also countersigns and releases; an author keeps people, tools and sentences;
+    a reader reads. Who may release is decided by their certificate and the local rules: name the roles accordingly.
+    The first author adds everybody else on the page People.
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
-    if len(password) < SHORTEST_PASSWORD:
-        raise click.ClickException(f"The password has {len(password)} characters. Take {SHORTEST_PASSWORD} or more, "
-                                   "for example four words.")
-    if {"mechanic", "inspector"} & set(roles) and not (certificate and number):
-        raise click.ClickException("Who records or releases signs with a certificate. Give --certificate and --number.")
+    authorities = [{"role": role, "from": first, "until": until} for role in ROLES if role in roles]
     with opened(settings), writing() as session:
-        if people.login_taken(login):
-            raise click.ClickException(f"There is somebody called {login!r} already. Take another sign-in name.")
-        people.add_person(session, {"login": login, "name": name, "roles": roles, "password": password,
+        people.add_person(session, {"login": login, "name": name, "authorities": authorities, "password": password,
                                     "certificate": {"kind": certificate, "number": number}})
     click.echo(f"{name} can sign in as {people.plain_login(login)}.")
+
+
+@click.command("add-tool")
+@click.argument("serial")
+@click.option("--name", required=True, help="What it is, such as: torque wrench.")
+@click.option("--calibrated-until", type=Day(), help="The last day of its calibration. Without it: not calibrated.")
+@DATA
+@plainly
+def add_tool(serial, name, calibrated_until, data):
+    """Put a tool into the register by its SERIAL number, or change the one that has it.
+
+    A reading taken with a tool out of calibration closes no item.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    with opened(settings), writing() as session:
+        tools.keep(session, {"serial": serial, "name": name, "calibrated_until": calibrated_until})
+    click.echo(f"{name} {serial}: " + (f"calibrated until {calibrated_until}." if calibrated_until
+                                       else "in the register, without calibration."))
+
+
+@click.command("choose-code")
+@click.argument("code", required=False)
+@DATA
+@plainly
+def choose_code(code, data):
+    """Choose the local code CODE: the sentences that are signed on work cards issued from now on.
+
+    Without CODE it lists those there are. Cards that are issued keep theirs. CODE is a short name such as us, or
+    the beginning of a revision.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    with opened(settings):
+        there = local_codes.all_codes()
+        if code is not None:
+            there = _chosen(code, there["codes"])
+        for one in there["codes"]:
+            click.echo(f"{'*' if one['revision'] == there['chosen'] else ' '} {one['code']:8} {one['revision'][:12]}  "
+                       f"{one['title']}" + ("  (confirm with your authority before use)" if one["confirm"] else ""))
+        if there["chosen"] is None:
+            click.echo("None is chosen yet, so no work card can be issued: witnessmark choose-code CODE.")
+
+
+def _chosen(code, codes):
+    named = [one for one in codes if one["code"] == code]
+    fitting = named or [one for one in codes if one["revision"].startswith(code)]
+    if not fitting or (not named and len(fitting) > 1):
+        names = ", ".join(dict.fromkeys(one["code"] for one in codes))
+        raise click.ClickException(f"There is no single local code {code!r}. There are: {names}.")
+    with writing() as session:
+        local_codes.choose(session, fitting[0]["revision"])
+    return local_codes.all_codes()
 
 
 @click.command("add-aircraft")

@@ -7,11 +7,27 @@ from flask import current_app, jsonify, render_template
 from flask_smorest import Api
 
 from ..records.shop import last_sequence
-from . import cards, photos, quarantine, session, shapes, shop, sync
+from . import (
+    cards,
+    keys,
+    local_codes,
+    log,
+    people,
+    phone,
+    photos,
+    quarantine,
+    session,
+    shapes,
+    shop,
+    sync,
+    tools,
+)
 from .access import ANYONE, OWN_HEADER, SAFE, SECURE_COOKIE, may_call
 from .blueprint import Blueprint
 
 CONFIG = {"API_TITLE": "Witnessmark", "API_VERSION": "v1", "OPENAPI_VERSION": "3.1.0", "OPENAPI_URL_PREFIX": None}
+
+PARTS = (shop, session, keys, phone, cards, sync, photos, quarantine, people, tools, local_codes, log)
 
 blueprint = PlainBlueprint("api", __name__, url_prefix="/api", template_folder="pages")
 watch = Blueprint("health", __name__, url_prefix="/api/health", description="Sign of life")
@@ -30,7 +46,7 @@ def register(app):
     """Hang up every part of the API."""
     app.config.update(CONFIG)
     api = DescribedApi(app)
-    for part in (shop, session, cards, sync, photos, quarantine):
+    for part in PARTS:
         api.register_blueprint(part.blueprint)
     api.register_blueprint(watch)
     app.extensions["witnessmark_api"] = api

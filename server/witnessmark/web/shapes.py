@@ -35,13 +35,6 @@ class Certificate(Shape):
     number = fields.String()
 
 
-class Person(Shape):
-    person = fields.String()
-    name = fields.String()
-    roles = fields.List(fields.String())
-    certificate = fields.Nested(Certificate)
-
-
 class ShopName(Shape):
     name = fields.String()
     demo = fields.Boolean()
@@ -56,11 +49,6 @@ class SignIn(Shape):
     login = text(most=120)
     password = text(most=1000, load_only=True)
     device_key = fields.String(required=True, load_only=True, validate=HASH)
-
-
-class Session(Shape):
-    person = fields.Nested(Person)
-    server = fields.Nested(Server)
 
 
 class Aircraft(Shape):
@@ -110,6 +98,7 @@ class Card(Shape):
     times = fields.Dict(keys=fields.String(), values=fields.Nested(MeterReading))
     issued_at = fields.String()
     issued_by = fields.String()
+    code = fields.String()
 
 
 class Problem(Shape):
@@ -127,11 +116,13 @@ class Exchange(Shape):
     after = whole()
     entries = many(fields.String(), 2000)
     check = many(fields.String(validate=ID), 10000)
+    size = whole()
 
 
 class EntryAnswer(Shape):
     id = fields.String()
     verdict = fields.String(validate=validate.OneOf(["kept", "already_here", "refused"]))
+    status = fields.Integer()
     problem = fields.Nested(Problem, allow_none=True)
 
 
@@ -142,6 +133,11 @@ class News(Shape):
     card = fields.Nested(Card)
 
 
+class Checkpoint(Shape):
+    note = fields.String()
+    proof = fields.List(fields.String())
+
+
 class ExchangeAnswer(Shape):
     epoch = fields.String()
     sequence = fields.Integer()
@@ -149,7 +145,8 @@ class ExchangeAnswer(Shape):
     answers = fields.List(fields.Nested(EntryAnswer))
     news = fields.List(fields.Nested(News))
     digests = fields.Dict(keys=fields.String(), values=fields.String())
-    checkpoint = fields.Raw(allow_none=True)
+    checkpoint = fields.Nested(Checkpoint)
+    phone = fields.String()
 
 
 class Reconcile(Shape):
@@ -202,7 +199,19 @@ class CardPage(Shape):
     paper = fields.Nested(Paper)
 
 
+class Resolution(Shape):
+    verdict = fields.String(validate=validate.OneOf(["admitted", "set_aside"]))
+    reason = fields.String()
+    name = fields.String()
+    at = fields.String()
+
+
+class SetAside(Shape):
+    reason = text(0, 4000)
+
+
 class Refused(Shape):
+    number = fields.Integer()
     id = fields.String()
     text = fields.String()
     problem = fields.Nested(Problem)
@@ -210,10 +219,28 @@ class Refused(Shape):
     device = fields.String()
     received_at = fields.String()
     kept = fields.Boolean()
+    admissible = fields.Boolean()
+    resolution = fields.Nested(Resolution, allow_none=True)
 
 
 class Quarantine(Shape):
     entries = fields.List(fields.Nested(Refused))
+
+
+class TwoSizes(Shape):
+    first = fields.Integer(required=True, validate=validate.Range(0, 2**53 - 1))
+    second = fields.Integer(required=True, validate=validate.Range(0, 2**53 - 1))
+
+
+class Proof(Shape):
+    proof = fields.List(fields.String())
+
+
+class Inclusion(Proof):
+    number = fields.Integer()
+    leaf = fields.String()
+    size = fields.Integer()
+    root = fields.String()
 
 
 class Health(Shape):

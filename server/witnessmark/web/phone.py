@@ -1,0 +1,16 @@
+"""What a phone must know to work without the server."""
+
+from ..records import phone_facts
+from . import people_shapes as shapes
+from .access import EVERY_ROLE, device, may_call
+from .blueprint import Blueprint
+
+blueprint = Blueprint("phone", __name__, url_prefix="/api/phone", description="What a phone keeps for its work")
+
+
+@blueprint.route("")
+@may_call(*EVERY_ROLE)
+@blueprint.response(200, shapes.PhoneFacts)
+def what_this_phone_keeps():
+    """People, keys, tools and the key of the log; `digest` names this state, as the answer of a sync does."""
+    return phone_facts.facts(device())
