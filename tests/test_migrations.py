@@ -122,7 +122,8 @@ UNSIGNED = (
     "INSERT INTO roles VALUES ('maria', 'mechanic')",
     "INSERT INTO aircraft VALUES ('N0417W', '0042', 'Invented')",
     f"INSERT INTO revisions VALUES (1, '{'0' * 64}', 'trial', 'Trial', 0, '{{}}')",
-    f"INSERT INTO cards VALUES (1, '{'ca' * 16}', '{'0' * 64}', 'N0417W', '0042', '{{}}', '2026-11-25T08:00:00Z', 'maria')",
+    f"INSERT INTO cards VALUES (1, '{'ca' * 16}', '{'0' * 64}', 'N0417W', '0042', '{{}}', '2026-11-25T08:00:00Z', "
+    "'maria')",
 )
 ENTRY = (f"INSERT INTO entries VALUES ('{'1' * 64}', '{'ca' * 16}', 'surface', 'result', 'maria', '{'d0' * 16}', 1, "
          "'2026-11-25T08:00:00Z', '{\"v\":1}')")
