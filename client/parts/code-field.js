@@ -87,8 +87,8 @@ class CodeField extends LitElement {
   typed() {
     return html`
       <label class="line" for="signing-code">Signing code of ${this.person.name}</label>
-      <span class="code"><input id="signing-code" type="password" autocomplete="one-time-code" autocapitalize="none" spellcheck="false"
-        maxlength="64" enterkeyhint="done" inputmode=${this.letters ? "text" : "numeric"} ?disabled=${this.busy}
+      <span class="code"><input id="signing-code" type="password" autocomplete="one-time-code" autocapitalize="none"
+        spellcheck="false" maxlength="64" enterkeyhint="done" inputmode=${this.letters ? "text" : "numeric"} ?disabled=${this.busy}
         @keydown=${(event) => { if (event.key === "Enter") this.give(); }}>
         <button type="button" class="keypad" aria-label=${this.letters ? "Keypad with digits" : "Keypad with letters"}
           @click=${this.turn_keypad}>${this.letters ? "123" : "abc"}</button></span>`;
@@ -103,7 +103,8 @@ class CodeField extends LitElement {
       ${guard === "code" ? this.typed() : html`<p class="quiet">${this.person.name} signs with this phone’s own unlock.</p>`}
       ${problem_note(this.refusal)}
       <span class="code">${this.cancelling()}
-        <button type="button" class="sign ${this.tone}" ?disabled=${busy} @click=${give}>${busy ? "Signing …" : this.words}</button></span>`;
+        <button type="button" class="sign ${this.tone}" ?disabled=${busy} @click=${give}>
+          ${busy ? "Signing …" : this.words}</button></span>`;
   }
 
   none() {

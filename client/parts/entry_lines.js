@@ -13,14 +13,12 @@ export function author_words({ name, certificate }) {
 
 const certificate_words = ({ certificate }) => [certificate.kind, certificate.number].filter(Boolean).join(" ");
 
-const HEADLINES = { rejection: "Sent back" };
-
 /** One entry of `item` (of the template), whole. */
 export function entry_lines(item, payload) {
   const { kind, body } = payload;
   return html`
     <article class="entry ${body.result ?? kind}">
-      <p class="verdict-words">${body.result ? result_words(body.result) : HEADLINES[kind] ?? kind_words(kind)}
+      <p class="verdict-words">${body.result ? result_words(body.result) : kind_words(kind)}
         ${kind === "settlement" ? html`<span class="quiet">settles the dispute</span>` : nothing}</p>
       <p class="by">${payload.author.name}</p>
       ${body.action ? html`<p class="told">${body.action}</p>` : nothing}

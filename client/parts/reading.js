@@ -4,6 +4,7 @@
  */
 import { Problem } from "../rules/problems.js";
 import { judge_reading } from "../rules/readings.js";
+import { day_words } from "./shop_words.js";
 import { number_problem, settled } from "./typed_number.js";
 
 const NUMBERS = ["measure", "run_out", "torque"];
@@ -39,7 +40,7 @@ export function tool_of(serial, tools) {
 /** What the register says about a tool's calibration, to be read after its serial number. `day` "YYYY-MM-DD". */
 export function calibration_words({ calibrated_until }, day) {
   if (calibrated_until === null) return "no calibration date in the shop’s tool register";
-  return calibrated_until < day ? `OUT OF CALIBRATION since ${calibrated_until}` : `calibrated until ${calibrated_until}`;
+  return `${calibrated_until < day ? "OUT OF CALIBRATION since" : "calibrated until"} ${day_words(calibrated_until)}`;
 }
 
 /** The reading as the entry holds it: points for commas, null for what is empty, derived values computed. */

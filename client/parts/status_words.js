@@ -28,7 +28,7 @@ const KIND = {
   countersignature: "Countersignature",
   release: "Release",
   disapproval: "Disapproval",
-  rejection: "Sending back",
+  rejection: "Sent back",
   admission: "Taking in",
 };
 

@@ -92,6 +92,6 @@ const GROUPS = [
 export function stop_groups({ stops }) {
   const groups = GROUPS.map(([code, title]) => ({ code, title, items: stops.filter((stop) => stop.code === code) }));
   const named = GROUPS.map(([code]) => code);
-  const rest = { code: null, title: "Something is missing or not in order", items: stops.filter(({ code }) => !named.includes(code)) };
-  return [...groups, rest].filter(({ items }) => items.length);
+  const others_left = stops.filter(({ code }) => !named.includes(code));
+  return [...groups, { code: null, title: "Something is missing or not in order", items: others_left }].filter(({ items }) => items.length);
 }

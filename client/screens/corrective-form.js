@@ -51,8 +51,8 @@ class CorrectiveForm extends LitElement {
         <photo-strip .photos=${draft.photos} .before_camera=${this.before_camera}
           @photos=${(event) => this.change({ photos: event.detail })}></photo-strip>
         <p class="quiet">After this the item must be inspected again before it can pass.</p>
-        ${this.asking ? html`<code-field cancel .person=${this.person} .words=${this.asking} .busy=${busy} .refusal=${this.refusal}></code-field>`
-          : this.ending()}
+        ${this.asking ? html`<code-field cancel .person=${this.person} .words=${this.asking} .busy=${busy}
+          .refusal=${this.refusal}></code-field>` : this.ending()}
       </section>`;
   }
 

@@ -15,7 +15,8 @@ import { may } from "../rules/sign_off.js";
 /** A first name for this phone, from what the browser says it runs on. */
 export function phone_words(agent) {
   const kind = ["iPhone", "iPad", "Android", "Windows", "Macintosh", "Linux"].find((name) => agent.includes(name));
-  return { Android: "Android phone", Windows: "Windows computer", Macintosh: "Mac", Linux: "Linux computer" }[kind] ?? kind ?? "Phone";
+  const words = { Android: "Android phone", Windows: "Windows computer", Macintosh: "Mac", Linux: "Linux computer" };
+  return words[kind] ?? kind ?? "Phone";
 }
 
 class EnrolPage extends LitElement {
@@ -73,11 +74,13 @@ class EnrolPage extends LitElement {
   code() {
     const { passkey } = this.facts;
     if (passkey && !this.with_code) {
-      return html`<button type="button" class="apart" @click=${() => { this.with_code = true; }}>Take a signing code instead</button>`;
+      return html`<button type="button" class="apart" @click=${() => { this.with_code = true; }}>
+        Take a signing code instead</button>`;
     }
     return html`
       <form @submit=${this.submit}><h2>With a signing code</h2>
-        <p class="quiet" id="code-rule">At least 8 digits, or at least 6 letters and digits mixed. Take one that nobody in the shop can guess.</p>
+        <p class="quiet" id="code-rule">At least 8 digits, or at least 6 letters and digits mixed.
+          Take one that nobody in the shop can guess.</p>
         <label class="line" for="code">Your signing code</label>
         <input id="code" name="code" type="password" autocomplete="new-password" autocapitalize="none" spellcheck="false"
           maxlength="64" aria-describedby="code-rule" required @change=${this.judge}>
@@ -94,11 +97,12 @@ class EnrolPage extends LitElement {
     const { before, unfit } = this.facts;
     if (unfit) return problem_note(unfit.sentence);
     return html`
-      ${before ? html`<p class="caution"><strong>You sign on this phone already.</strong> Setting it up anew ends the key of before.</p>` : nothing}
-      <p>What you record is signed with a key that never leaves this phone and that only you can open. You open it when you begin
-        and after 5 minutes without a touch, and each time you countersign, settle or release. Nobody in the shop can see or
-        reset your code: ten wrong ones erase the key, nothing recorded is lost, and you set it up again with your password.</p>
-      <label class="line" for="phone-label">What this phone is called in the shop’s list</label>
+      ${before ? html`<p class="caution"><strong>You sign on this phone already.</strong>
+        Setting it up anew ends the key of before.</p>` : nothing}
+      <ul><li>What you record is signed with a key that never leaves this phone and that only you can open.</li>
+        <li>You open it when you begin, after 5 minutes without a touch, and each time you countersign, settle or release.</li>
+        <li>Nobody can reset your code: ten wrong ones erase the key, nothing recorded is lost, and you set it up anew.</li></ul>
+      <label class="line" for="phone-label">This phone’s name in the shop’s list</label>
       <input id="phone-label" maxlength="60" autocomplete="off" .defaultValue=${phone_words(navigator.userAgent)}>
       ${this.own_unlock()} ${this.code()}
       ${this.facts.passkey && !this.with_code ? problem_note(this.problem) : nothing}`;

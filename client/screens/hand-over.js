@@ -62,10 +62,15 @@ class HandOver extends LitElement {
   person(one) {
     const here = one.person === this.chosen?.person;
     return html`
-      <li><button type="button" class="person" aria-expanded=${String(here)} ?disabled=${this.busy} @click=${() => this.choose(one)}>
-          <strong>${one.name}</strong> <span class="quiet">${GUARDS[one.guard]}</span></button>
-        ${here ? html`<code-field cancel .person=${one} .words=${`${one.name.split(" ")[0]} takes this phone`} .busy=${this.busy}
-          .refusal=${this.problem} @given=${(event) => this.take(event.detail)} @cancelled=${() => this.choose(null)}></code-field>` : nothing}</li>`;
+      <li><button type="button" class="person" aria-expanded=${String(here)} ?disabled=${this.busy}
+          @click=${() => this.choose(one)}><strong>${one.name}</strong> <span class="quiet">${GUARDS[one.guard]}</span></button>
+        ${here ? this.code_of(one) : nothing}</li>`;
+  }
+
+  code_of(one) {
+    return html`
+      <code-field cancel .person=${one} .words=${`${one.name.split(" ")[0]} takes this phone`} .busy=${this.busy}
+        .refusal=${this.problem} @given=${(event) => this.take(event.detail)} @cancelled=${() => this.choose(null)}></code-field>`;
   }
 
   render() {
@@ -74,8 +79,10 @@ class HandOver extends LitElement {
     const now = session.person;
     return html`
       ${page_head({ title: "Hand over" })}
-      ${now ? html`<p><strong>${now.name}</strong> has this phone until somebody else takes it. Unsent work stays on it.</p>` : nothing}
-      ${people.length ? html`<section><h2>Who takes it?</h2><ul class="people">${people.map((one) => this.person(one))}</ul></section>` : nothing}
+      ${now ? html`<p><strong>${now.name}</strong> has this phone until somebody else takes it.
+        Unsent work stays on it.</p>` : nothing}
+      ${people.length ? html`<section><h2>Who takes it?</h2>
+        <ul class="people">${people.map((one) => this.person(one))}</ul></section>` : nothing}
       <details ?open=${!people.length}><summary>Somebody who does not sign on this phone yet</summary>
         <sign-in hand_over></sign-in></details>`;
   }

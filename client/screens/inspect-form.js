@@ -113,7 +113,8 @@ class InspectForm extends LitElement {
     const excused = draft.opened === "not_applicable";
     return html`
       ${step_lines(item)}
-      ${item.fields.length ? html`<section><h2>Record</h2>${fields(item, draft.readings, this.serials, this.tools, change)}</section>` : nothing}
+      ${item.fields.length ? html`<section><h2>Record</h2>
+        ${fields(item, draft.readings, this.serials, this.tools, change)}</section>` : nothing}
       ${this.photo()} ${this.found()}
       <section class=${excused ? "excused" : ""}>
         ${this.lines("note", excused ? "Why is this item not applicable?" : "Note: anything worth knowing later", "note")}</section>
@@ -131,7 +132,7 @@ class InspectForm extends LitElement {
       ${problem_note([...this.problems, this.refusal])}
       <verdict-bar .not_applicable=${item.not_applicable} .opened=${draft.opened} ?settles=${this.settles} ?busy=${this.busy}
         @verdict=${(event) => this.tap(event.detail)}></verdict-bar>
-      <who-signs .person=${this.person}></who-signs>`;
+      <who-signs .person=${this.person} ?fresh=${this.settles}></who-signs>`;
   }
 }
 

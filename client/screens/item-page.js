@@ -136,7 +136,8 @@ class ItemPage extends LitElement {
     const stop = () => this.stop_asking();
     if (mode === "corrective_action") {
       return html`<corrective-form .draft=${draft} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
-        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given} @cancelled=${stop}></corrective-form>`;
+        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given}
+        @cancelled=${stop}></corrective-form>`;
     }
     if (mode === "rejection") {
       return html`<send-back-form .draft=${draft} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}

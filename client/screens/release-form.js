@@ -41,24 +41,27 @@ class ReleaseForm extends LitElement {
   }
 
   line(id, label, name, { rows = 1, most = 120, why = "" } = {}) {
+    const take = (text) => this.change({ [name]: rows > 1 ? text : text.replace(/\s*\n/g, " ") });
     return html`
       <label class="line" for=${id}>${label}</label>
-      <textarea id=${id} rows=${rows} maxlength=${most} aria-describedby=${why ? `${id}-why` : nothing} .value=${live(this.typed[name])}
-        @input=${(event) => this.change({ [name]: rows > 1 ? event.target.value : event.target.value.replace(/\s*\n/g, " ") })}></textarea>
+      <textarea id=${id} rows=${rows} maxlength=${most} aria-describedby=${why ? `${id}-why` : nothing}
+        .value=${live(this.typed[name])} @input=${(event) => take(event.target.value)}></textarea>
       ${why ? html`<p class="quiet" id="${id}-why">${why}</p>` : nothing}`;
   }
 
   day(id, label, name) {
     return html`
       <label class="line" for=${id}>${label}</label>
-      <input id=${id} type="date" required .value=${live(this.typed[name])} @input=${(event) => this.change({ [name]: event.target.value })}>`;
+      <input id=${id} type="date" required .value=${live(this.typed[name])}
+        @input=${(event) => this.change({ [name]: event.target.value })}>`;
   }
 
   hours(needed) {
     return html`
       <label class="line" id="hours-label" for="hours">Total time of the airframe now
         ${needed ? nothing : html`<span class="quiet">may stay empty</span>`}</label>
-      ${number_input({ id: "hours", label: "hours-label", value: this.typed.hours, unit: "h", change: (hours) => this.change({ hours }) })}`;
+      ${number_input({ id: "hours", label: "hours-label", value: this.typed.hours, unit: "h",
+        change: (hours) => this.change({ hours }) })}`;
   }
 
   inspection() {
@@ -73,7 +76,8 @@ class ReleaseForm extends LitElement {
     return html`
       ${this.line("description", "Description of the work done", "description", { rows: 3, most: 4000 })}
       ${this.day("completed", "Date it was completed", "completed_on")}
-      ${this.line("by", "Names of others who did the work", "by", { rows: 2, most: 1900, why: "One on each line; empty when you did it all." })}
+      ${this.line("by", "Names of others who did the work", "by",
+        { rows: 2, most: 1900, why: "One on each line; empty when you did it all." })}
       ${this.hours(false)}`;
   }
 
@@ -95,7 +99,8 @@ class ReleaseForm extends LitElement {
       ${view.code.confirm ? html`<p class="caution"><strong>Confirm with your authority before use.</strong>
         The sentence is from “${view.code.title}”, which nobody has confirmed for you.</p>` : nothing}
       ${missing.length ? html`${problem_note(missing)} ${problem_note(this.refusal)}` : html`
-        <code-field .person=${this.person} .words=${WORDS[kind]} .tone=${kind} .busy=${this.busy} .refusal=${this.refusal}></code-field>`}`;
+        <code-field .person=${this.person} .words=${WORDS[kind]} .tone=${kind} .busy=${this.busy}
+          .refusal=${this.refusal}></code-field>`}`;
   }
 
   render() {

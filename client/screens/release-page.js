@@ -105,7 +105,11 @@ class ReleasePage extends LitElement {
       <section><h2>What still stops a release</h2>
         ${groups.map(({ code, title, items }) => html`
           <h3>${title} <span class="quiet">${count_words(items.length, "item", "items")}</span></h3>
-          ${item_list(this.view, items.map((stop) => ({ item: stop.item, words: code ? "" : `${stop_words(stop.code)}.` })))}`)}</section>`;
+          ${item_list(this.view, items.map((stop) => this.stop(stop, code)))}`)}</section>`;
+  }
+
+  stop({ item, code }, group) {
+    return { item, words: group ? "" : `${stop_words(code)}.` };
   }
 
   form(kind) {

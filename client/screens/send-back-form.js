@@ -2,8 +2,8 @@
  * An inspector sends an item back: why, with a photo if one helps. The item must then be inspected again.
  *
  * Usage:
- *   <send-back-form .draft=${draft} .busy=${false} .refusal=${"not saved: ..."} .person=${session.person} .asking=${null | "Sign: ..."}
- *     .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
+ *   <send-back-form .draft=${draft} .busy=${false} .refusal=${"not saved: ..."} .person=${session.person}
+ *     .asking=${null | "Sign: ..."} .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
  *     @given=${...} @cancelled=${...} @leave=${() => {}}></send-back-form>        detail of record = the body of a rejection
  */
 import { LitElement, html, live } from "../vendor/lit.js";
@@ -58,7 +58,7 @@ class SendBackForm extends LitElement {
           @input=${(event) => this.change({ reason: event.target.value })}></textarea>
         <photo-strip .photos=${draft.photos} .before_camera=${this.before_camera}
           @photos=${(event) => this.change({ photos: event.detail })}></photo-strip>
-        <p class="quiet">Both stay in the history. The item must be inspected again before it can pass.</p>
+        <p class="quiet">The result and your reason both stay in the history. The item must be inspected again.</p>
         ${this.asking ? html`<code-field cancel .person=${this.person} .words=${this.asking} .busy=${this.busy}
           .refusal=${this.refusal}></code-field>` : this.ending()}
       </section>`;
