@@ -6,9 +6,11 @@ import pytest
 
 from witnessmark.config import bundled
 from witnessmark.rules.card_template import load_template
+from witnessmark.rules.local_code import record_of
 
 FILES = sorted(bundled("checklists").glob("*.yaml"))
-FOUR = {"mast", "mounts", "blades", "fuel"}
+PARTS = {"mast", "mounts", "blades", "fuel"}
+RECORDS = {**dict.fromkeys(PARTS, "inspection_part"), "closing": "inspection", "oil": "maintenance"}
 # FAA Human Factors Guide ch. 6; Degani & Wiener guideline 1: a response names the state, never "checked" or "set".
 # AC 43.13-1B Table 7-1, page 7-9: recommended torque, in-lbf, fine thread, nuts loaded in tension.
 TABLE_7_1 = {"10-32": ("20", "25"), "1/4-28": ("50", "70"), "5/16-24": ("100", "140"), "3/8-24": ("160", "190"),
@@ -28,8 +30,13 @@ def items(card):
     return [item for zone in card["zones"] for item in zone["items"]]
 
 
-def test_the_four_cards_of_the_main_job_are_there():
-    assert {path.stem for path in FILES} >= FOUR
+def named(name):
+    path = bundled("checklists") / f"{name}.yaml"
+    return load_template(path.read_text(encoding="utf-8"), path.name)
+
+
+def test_the_cards_are_there_and_each_says_what_is_signed_off_with_it():
+    assert {path.stem: record_of(named(path.stem)) for path in FILES} == RECORDS
 
 
 def test_a_card_has_twelve_to_twenty_five_items_in_zones(card):
@@ -69,8 +76,9 @@ def test_tools_and_rags_are_accounted_for_in_the_last_zone(card):
 
 def test_an_invented_limit_says_so_and_defers_to_the_manufacturer(card):
     sources = {field["source"] for item in items(card) for field in item["fields"] if field["source"]}
-    named = ("manufacturer's current instructions govern", "placard and flight manual govern", "AC 43.13-1B par. ")
-    assert [source for source in sources if not any(name in source for name in named)] == []
+    known = ("manufacturer's current instructions govern", "placard and flight manual govern", "AC 43.13-1B par. ",
+             "14 CFR 43.11(a)(4) and (5)")
+    assert [source for source in sources if not any(name in source for name in known)] == []
 
 
 def test_a_torque_from_the_table_is_the_printed_one_and_names_its_condition(card):
@@ -92,7 +100,58 @@ def test_tools_are_counted_before_the_work(card):
 
 
 def test_the_mast_is_measured_at_eight_stations():
-    path = bundled("checklists") / "mast.yaml"
-    card = load_template(path.read_text(encoding="utf-8"), path.name)
-    dials = [field for item in items(card) for field in item["fields"] if field["kind"] == "run_out"]
+    dials = [field for item in items(named("mast")) for field in item["fields"] if field["kind"] == "run_out"]
     assert [len(field["stations"]) for field in dials] == [8] * len(dials) != []
+
+
+def test_a_step_that_disturbs_the_controls_asks_for_their_sense_and_range():
+    # Canadian Standard 571.10, table, (d): assembly, locking, sense and range of motion, by at least two persons.
+    found = {(name, item["item"]): " ".join([item["title"], *item["look_for"]]).lower()
+             for name in RECORDS for item in items(named(name)) if item["countersign"]["controls"]}
+    assert set(found) == {("mounts", "lower_torque"), ("mounts", "upper_torque"), ("closing", "flight_controls"),
+                          ("closing", "engine_controls")}
+    assert [where for where, text in found.items() if "stops" not in text or "right way" not in text] == []
+
+
+def titles_of_fields(card):
+    return [field["title"] for item in items(card) for field in item["fields"]]
+
+
+@pytest.mark.parametrize("group", [
+    # 14 CFR 43.15(b)(1) to (4): what a rotorcraft inspection looks at.
+    "(1) Drive shafts or similar systems", "(2) Main rotor transmission gear box", "(3) Main rotor and centre section",
+    "(4) Auxiliary (tail) rotor",
+    # 14 CFR part 43, Appendix D: the groups that a helicopter has (no (f) wing, no (h) propeller).
+    "(b) Fuselage and hull", "(c) Cabin and cockpit", "(d) Engine and nacelle", "(e) Landing gear", "(g) Empennage",
+    "(i) Radio", "(j) Each other installed item",
+])
+def test_closing_the_inspection_asks_which_card_covers_each_group(group):
+    # 14 CFR 43.15(c)(1): the checklist includes the scope and detail of Appendix D and of 43.15(b).
+    assert [title for title in titles_of_fields(named("closing")) if title == f"{group}: covered by"] != []
+
+
+@pytest.mark.parametrize("performance", [
+    # 14 CFR 43.15(c)(2)(i) to (iv): what a reciprocating engine's run determines before approval.
+    ["Engine speed, static", "Engine speed at idle"], ["left magneto", "right magneto"],
+    ["Fuel pressure", "Oil pressure"], ["Cylinder head temperature", "Oil temperature"],
+])
+def test_closing_the_inspection_runs_the_engine_as_the_rule_says(performance):
+    measured = [field for item in items(named("closing")) for field in item["fields"] if field["kind"] == "measure"]
+    for words in performance:
+        (field,) = [field for field in measured if words in field["title"]]
+        assert field["limits"] and field["required"]
+
+
+def test_closing_the_inspection_names_every_part_card_of_ours():
+    titles = [title for title in titles_of_fields(named("closing")) if title.startswith("Card number: ")]
+    assert len(titles) == len(PARTS)
+    for name in PARTS:
+        words = set(re.findall(r"\w+", named(name)["title"].lower()))
+        assert any(set(re.findall(r"\w+", title.lower())) - {"card", "number"} <= words for title in titles), name
+
+
+def test_an_oil_change_is_no_inspection():
+    # 14 CFR 43.9(a)(1): a description of the work performed; the scope is what the record will say.
+    card = named("oil")
+    assert card["inspection"] is None and "inspect" not in card["scope"].lower()
+    assert all(word in card["scope"] for word in ("drained", "filter fitted", "filled"))
