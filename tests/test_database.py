@@ -8,7 +8,7 @@ from sqlalchemy import select, text
 from sqlalchemy.exc import IntegrityError, OperationalError
 
 from witnessmark import create_app
-from witnessmark.records import database
+from witnessmark.records import database, keys, quarantine
 from witnessmark.records.database import APPEND_ONLY, PRAGMAS, WrongDatabase, db, writing
 from witnessmark.records.tables import Aircraft
 
@@ -58,6 +58,9 @@ def test_what_was_signed_cannot_be_changed_or_deleted(browser, card, inside, set
     maria = browser("maria")
     maria.send(maria.passes(card, "surface"))
     maria.exchange(["nonsense"])
+    with writing() as session:
+        keys.end(session, keys.of_person(maria.person["person"])[0]["kid"], "phone lost", None)
+        quarantine.set_aside(session, quarantine.refused()[0]["number"], "Nonsense.", maria.person["person"])
     for table in sorted(set(APPEND_ONLY) - {"papers"}):
         for statement in (f"DELETE FROM {table}", f"UPDATE {table} SET rowid = rowid"):
             with pytest.raises(IntegrityError, match="append-only"), writing() as session:
@@ -118,7 +121,7 @@ def test_a_database_held_by_another_process_is_said_to_be_busy(browser, card, se
     other = sqlite3.connect(settings.data / "witnessmark.sqlite3", isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
     entry = maria.passes(card, "surface")
-    body = {"epoch": None, "after": 0, "entries": [entry["text"]], "check": []}
+    body = {"epoch": None, "after": 0, "entries": [entry["text"]], "check": [], "size": 0}
     answer = maria.ask("POST", "/api/sync", body)
     other.execute("ROLLBACK")
     other.close()
