@@ -119,13 +119,13 @@ export class Syncer extends EventTarget {
   /** The templates and local codes of the cards. */
   async #fetchRevisions() {
     const { store, api } = this.#parts;
-    const lacking = (await store.lacking_templates()).map((revision) => [revision, api.revision_text]);
-    lacking.push(...(await store.lacking_codes()).map((revision) => [revision, api.local_code_text]));
+    const lacking = (await store.lacking_templates()).map((revision) => [revision, "revision_text"]);
+    lacking.push(...(await store.lacking_codes()).map((revision) => [revision, "local_code_text"]));
     const problems = [];
-    for (const [done, [revision, fetchText]] of lacking.entries()) {
+    for (const [done, [revision, kind]] of lacking.entries()) {
       this.#progress("cards", done, lacking.length);
       try {
-        await store.keep_template(revision, await fetchText(revision));
+        await store.keep_template(revision, await api[kind](revision));
       } catch (error) {
         // One template that cannot be had must not keep the photos from going.
         if (stateAfter(error) !== "refused" || error.code.startsWith("storage_")) throw error;

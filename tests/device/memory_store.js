@@ -2,8 +2,8 @@
  * The phone's memory as plain maps, with the same names and promises as client/device/sync_store.js.
  * `crash()` gives what a phone would find after losing power: all of it, because every change is whole.
  */
-import { canonical_text } from "../../client/rules/canonical.js";
 import { read_entry } from "../../client/rules/entry.js";
+import { signed } from "./signers.js";
 
 export class MemoryStore {
   #head = { sequence: 0, previous: null };
@@ -13,15 +13,21 @@ export class MemoryStore {
   cards = new Map();
   revisions = new Map();
   photos = new Map();
+  keys = new Map();
+  log = null;
+  alarm = null;
+  phone = null;
 
-  constructor(device) {
-    this.device = device;
+  constructor(device, server = "a".repeat(32)) {
+    Object.assign(this, { device, server });
   }
 
   async keep(make) {
     const { sequence, previous } = this.#head;
-    const payload = await make({ device: this.device, sequence: sequence + 1, previous, checkpoint: null });
-    const entry = await read_entry(canonical_text(payload));
+    const unlocked = { by: "code", at: "2026-11-25T08:00:00Z", use: 1 };
+    const checkpoint = this.log && { size: this.log.size, root: this.log.root };
+    const payload = await make({ device: this.device, sequence: sequence + 1, previous, checkpoint, unlocked });
+    const entry = await read_entry(await signed(this.device, payload));
     this.#head = { sequence: payload.sequence, previous: entry.id };
     this.#put(entry, "unsent");
     for (const { sha256 } of payload.body.photos) {
@@ -44,7 +50,34 @@ export class MemoryStore {
   }
 
   async sync_facts() {
-    return { person: { person: "d".repeat(32) }, cursor: this.#cursor, cards: [...this.cards.keys()] };
+    const { server, log, phone } = this;
+    return { person: { person: "d".repeat(32) }, cursor: this.#cursor, cards: [...this.cards.keys()], server, log, phone };
+  }
+
+  async public_key(kid) {
+    return this.keys.get(kid);
+  }
+
+  async keep_phone_facts(facts) {
+    for (const key of facts.keys) this.keys.set(key.kid, key);
+    this.phone = facts;
+    return facts;
+  }
+
+  async keep_log(held, { log, alarm }) {
+    if (held !== this.log) return;
+    if (alarm) this.alarm = alarm;
+    else this.log = log;
+  }
+
+  async note_sync(at) {
+    this.last_sync_at = at;
+  }
+
+  async offer_again(code) {
+    for (const held of this.entries.values()) {
+      if (held.state === "refused" && held.problem.code === code) Object.assign(held, { state: "unsent", problem: null });
+    }
   }
 
   async unsent_batch(most) {
@@ -75,6 +108,10 @@ export class MemoryStore {
 
   async lacking_templates() {
     return [...new Set([...this.cards.values()].map(({ revision }) => revision))].filter((r) => !this.revisions.has(r));
+  }
+
+  async lacking_codes() {
+    return [];
   }
 
   async keep_template(revision, text) {

@@ -2,13 +2,20 @@
  * A server in a hundred lines that keeps the agreed protocol, and a link to it that loses, repeats and replays.
  * The oracle of simulation.js: sets of ids, no clever step. Written from the protocol, not from the real server.
  */
+import { canonical_text } from "../../client/rules/canonical.js";
 import { Problem } from "../../client/rules/problems.js";
-import { read_entry, set_digest } from "../../client/rules/entry.js";
+import { content_id, read_entry, set_digest } from "../../client/rules/entry.js";
 import { sha256_hex } from "../../client/device/hash.js";
 import { ServerProblem } from "../../client/device/api.js";
+import { ModelLog, consistency } from "./model_log.js";
+import { published } from "./signers.js";
+
+export const CALLS = ["sync", "reconcile", "photos_lacking", "put_photo", "revision_text", "local_code_text", "phone_facts"];
 
 export class ModelServer {
   epoch = "epoch-1";
+  signing = new ModelLog(`witnessmark/${"a".repeat(32)}`);
+  leaves = [];
   log = [];
   entries = new Map();
   photos = new Map();
@@ -17,11 +24,12 @@ export class ModelServer {
 
   /** What a backup made now would hold. */
   backup() {
-    return { log: [...this.log], entries: new Map(this.entries), photos: new Map(this.photos) };
+    return { leaves: [...this.leaves], log: [...this.log], entries: new Map(this.entries), photos: new Map(this.photos) };
   }
 
   restore(backup, epoch) {
-    Object.assign(this, { log: [...backup.log], entries: new Map(backup.entries), photos: new Map(backup.photos), epoch });
+    Object.assign(this, { leaves: [...backup.leaves ?? []], log: [...backup.log], entries: new Map(backup.entries),
+      photos: new Map(backup.photos), epoch });
   }
 
   /** A disk loses one entry and nobody notices: same epoch, and its number may be given again. */
@@ -31,6 +39,7 @@ export class ModelServer {
     this.log = this.log.filter((change) => change !== lost);
     const id = [...this.entries].find(([, held]) => held.text === lost.text)[0];
     this.entries.delete(id);
+    this.leaves = this.leaves.filter((leaf) => leaf !== id);
   }
 
   get #sequence() {
@@ -39,20 +48,30 @@ export class ModelServer {
 
   addCard(card) {
     this.log.push({ sequence: this.#sequence + 1, kind: "card", card });
+    this.leaves.push(card.card);
   }
 
-  async sync({ epoch, after, entries, check }) {
+  async phone_facts() {
+    const facts = { people: [], ended: [], tools: [], keys: await published(), log_key: await this.signing.public_key(),
+      lease_days: 14 };
+    return { digest: await content_id(canonical_text(facts)), ...facts };
+  }
+
+  async sync({ epoch, after, entries, check, size }) {
     const answers = [];
     const touched = new Set(check);
     for (const text of entries) answers.push(await this.take(text, touched));
     const from = epoch === this.epoch ? after : 0;
-    const news = this.log.filter(({ sequence }) => sequence > from);
+    const [news, sequence] = [this.log.filter((change) => change.sequence > from), this.#sequence];
     const page = news.slice(0, this.page);
-    for (const change of page) touched.add(change.card?.card ?? JSON.parse(change.text).card);
+    for (const change of page) touched.add(change.card?.card ?? (await read_entry(change.text)).payload.card);
     const digests = {};
     for (const card of touched) digests[card] = await set_digest(this.idsOf(card));
-    return structuredClone({ epoch: this.epoch, sequence: this.#sequence, more: news.length > page.length, answers,
-      news: page, digests, checkpoint: null });
+    // One look at the leaves: a second copy of a request may add some meanwhile.
+    const [leaves, phone] = [[...this.leaves], await this.phone_facts()];
+    const checkpoint = { note: await this.signing.note(leaves), proof: await consistency(size, leaves) };
+    return structuredClone({ epoch: this.epoch, sequence,
+      more: news.length > page.length, answers, news: page, digests, checkpoint, phone: phone.digest });
   }
 
   async take(text, touched) {
@@ -62,7 +81,10 @@ export class ModelServer {
       return { id, verdict: "refused", problem: { code: "not_allowed", sentence: "The key was revoked.", fields: {} } };
     }
     // Node and browsers hash on other threads: a second copy of the same request may have been faster.
-    if (!this.entries.has(id)) this.log.push({ sequence: this.#sequence + 1, kind: "entry", text });
+    if (!this.entries.has(id)) {
+      this.log.push({ sequence: this.#sequence + 1, kind: "entry", text });
+      this.leaves.push(id);
+    }
     this.entries.set(id, { card: payload.card, text });
     touched.add(payload.card);
     return { id, verdict: "kept", problem: null };
@@ -74,10 +96,10 @@ export class ModelServer {
 
   async reconcile(card, ids) {
     const held = this.idsOf(card);
-    const texts = this.log.filter(({ kind, text }) => kind === "entry" && JSON.parse(text).card === card);
+    const texts = this.log.filter(({ kind }) => kind === "entry");
     const read = await Promise.all(texts.map(({ text }) => read_entry(text)));
     return { lack: ids.filter((id) => !held.includes(id)),
-      entries: read.filter(({ id }) => !ids.includes(id)).map(({ text }) => text) };
+      entries: read.filter(({ id, payload }) => payload.card === card && !ids.includes(id)).map(({ text }) => text) };
   }
 
   async photos_lacking(asked) {
@@ -102,6 +124,10 @@ export class ModelServer {
     return { received: bytes.length, complete };
   }
 
+  async local_code_text(revision) {
+    return this.revision_text(revision);
+  }
+
   async revision_text(revision) {
     const text = this.templates.get(revision);
     if (!text) throw new ServerProblem(404, { code: "unknown", sentence: `No template ${revision}.`, fields: {} });
@@ -123,7 +149,7 @@ export function broken_link(server, random, rate) {
     if (chance < rate * 3) throw new Problem("server_unreachable");
     return answer;
   };
-  return Object.fromEntries(["sync", "reconcile", "photos_lacking", "put_photo", "revision_text"].map((n) => [n, call(n)]));
+  return Object.fromEntries(CALLS.map((name) => [name, call(name)]));
 }
 
 async function replay(server, [name, given]) {

@@ -1,13 +1,15 @@
 /*
  * A day in the hangar from one seed: phones record and photograph, links break, the server is restored from a backup.
- * At the end the link is whole, everybody syncs, and nothing may be missing anywhere.
+ * At the end the link is whole, everybody syncs, and nothing may be missing anywhere; and no phone has been shown a log
+ * that does not continue what it had seen without raising the alarm.
  *
  * Usage: await simulate(seed, phones) -> the trace of what happened; throws Error at the first broken promise.
- *   phones: [{name, store, keep(make), keepPhoto(photo), everyEntry(), everyPhoto()}]
+ *   phones: [{name, store, keep(make), keepPhoto(photo), everyEntry(), everyPhoto(), alarm()}]
  */
 import { Syncer } from "../../client/device/syncer.js";
 import { sha256_hex } from "../../client/device/hash.js";
 import { content_id, make_entry, set_digest } from "../../client/rules/entry.js";
+import { root } from "./model_log.js";
 import { broken_link, ModelServer } from "./model_server.js";
 
 const STEPS = 40;
@@ -96,9 +98,20 @@ async function checkPromises({ server, phones, kept, refused, pictures, trace })
   }
   const heldRefused = (await Promise.all(phones.map((phone) => phone.everyEntry()))).flat();
   same("no refused entry is lost", ids(heldRefused, "refused"), [...refused].sort());
+  for (const phone of phones) await checkLog(phone, server, trace);
   const complete = [...server.photos].filter(([, photo]) => photo.complete).map(([sha256]) => sha256);
   same("the server holds every photo", complete.sort(), [...pictures.keys()].sort());
   trace.push(await set_digest(expected));
+}
+
+/** What the phone holds of the log is the beginning of the server's, or it has raised the alarm. */
+async function checkLog(phone, server, trace) {
+  const { log } = await phone.store.sync_facts();
+  const alarm = await phone.alarm();
+  const continued = log.size <= server.leaves.length && log.root === await root(server.leaves.slice(0, log.size));
+  if (!continued) same(`${phone.name} raises the alarm`, Boolean(alarm), true);
+  if (!trace.some((word) => word === "restored" || word === "lost one")) same(`${phone.name} raises none`, alarm, null);
+  if (alarm) trace.push(`${phone.name} alarm ${alarm.code}`);
 }
 
 function facts(day, step) {

@@ -11,12 +11,13 @@ const entry = (digit) => ({ id: id(digit), text: `text ${digit}`, payload: { car
 const news = (sequence, digit) => ({ sequence, kind: "entry", text: `text ${digit}` });
 
 function answer(over) {
-  return { epoch: "one", sequence: 9, more: false, answers: [], news: [], digests: {}, checkpoint: null, ...over };
+  return { epoch: "one", sequence: 9, more: false, answers: [], news: [], digests: {}, checkpoint: { note: "x", proof: [] }, phone: id("0"),
+    ...over };
 }
 
 test("a request carries the cursor, the texts and the cards to compare", () => {
-  assert.deepEqual(plan_request(CURSOR, [entry("1")], ["2", "1"]),
-    { epoch: "one", after: 7, entries: ["text 1"], check: ["1", "2"] });
+  assert.deepEqual(plan_request(CURSOR, [entry("1")], ["2", "1"], 12),
+    { epoch: "one", after: 7, entries: ["text 1"], check: ["1", "2"], size: 12 });
 });
 
 test("a batch stops before the limit, but one entry always travels", () => {
@@ -74,7 +75,9 @@ test("an answer of another shape is refused with words, never applied", () => {
     answer({ answers: [{ id: id("1"), verdict: "maybe" }] }), answer({ answers: [{ id: "x", verdict: "kept" }] }),
     answer({ answers: [{ id: id("1"), verdict: "refused", problem: null }] }), answer({ news: [{ sequence: 1 }] }),
     answer({ news: [{ sequence: 1, kind: "card", card: { card: "../x", revision: id("1") } }] }),
-    answer({ digests: { [CARD]: "short" } }), answer({ digests: null })];
+    answer({ news: [{ sequence: 1, kind: "card", card: { card: CARD, revision: id("1"), code: "../x" } }] }),
+    answer({ digests: { [CARD]: "short" } }), answer({ digests: null }), answer({ checkpoint: null }),
+    answer({ checkpoint: { note: "x" } }), answer({ phone: null })];
   for (const given of wrong) {
     assert.throws(() => read_answer(given), ({ code }) => code === "server_answer_wrong", JSON.stringify(given));
   }

@@ -2,12 +2,16 @@ import assert from "node:assert/strict";
 import { test } from "node:test";
 import { ServerProblem } from "../../client/device/api.js";
 import { Problem } from "../../client/rules/problems.js";
+import { canonical_text } from "../../client/rules/canonical.js";
 import { make_entry } from "../../client/rules/entry.js";
+import { ENTRY_TYP, signing_input } from "../../client/rules/signature.js";
+import { sign_with } from "../../client/device/unlocked.js";
 import { sha256_hex } from "../../client/device/hash.js";
 import { send_photos } from "../../client/device/sync_photos.js";
 import { Syncer } from "../../client/device/syncer.js";
 import { MemoryStore } from "./memory_store.js";
-import { ModelServer } from "./model_server.js";
+import { CALLS, ModelServer } from "./model_server.js";
+import { signed, signer_of } from "./signers.js";
 
 const CARD = "b".repeat(32);
 
@@ -29,8 +33,7 @@ async function annsPhoto(store, size) {
 
 function broken(over) {
   const server = new ModelServer();
-  const names = ["sync", "reconcile", "photos_lacking", "put_photo", "revision_text"];
-  return { server, api: { ...Object.fromEntries(names.map((name) => [name, (...given) => server[name](...given)])), ...over(server) } };
+  return { server, api: { ...Object.fromEntries(CALLS.map((name) => [name, (...given) => server[name](...given)])), ...over(server) } };
 }
 
 function fails(error) {
@@ -78,17 +81,59 @@ test("a server whose set never agrees is named, not asked for ever", async () =>
   assert.deepEqual([status.state, status.problem.code, status.unsent, asked], ["idle", "sets_differ", 0, 3]);
 });
 
-test("forged news is not kept, the good beside it is, and the phone's own work still counts as sent", async () => {
+const STRANGER = "f".repeat(32);
+/* What an attacker on the server could slip in: each beside an honest entry `other` of another phone. */
+const FORGERIES = {
+  "the text was changed after signing": ["signature_wrong", async (other) => {
+    const [, , signature] = other.text.split(".");
+    const changed = { ...other.payload, body: { ...other.payload.body, result: "not_applicable" } };
+    return `${signing_input(other.kid, ENTRY_TYP, canonical_text(changed))}.${signature}`;
+  }],
+  "the signature is another entry's": ["signature_wrong", async (other, own) =>
+    [...other.text.split(".").slice(0, 2), own.text.split(".")[2]].join(".")],
+  "nobody knows the key": ["key_unknown", async (other) => {
+    const { key } = await signer_of(STRANGER, "d".repeat(32));
+    return sign_with({ kid: "A".repeat(43), key }, ENTRY_TYP, canonical_text(other.payload));
+  }],
+  "another person's key on the same phone": ["key_of_other", async (other) => {
+    const { kid, key } = await signer_of(STRANGER, "9".repeat(32));
+    return sign_with({ kid, key }, ENTRY_TYP, canonical_text(other.payload));
+  }],
+  "the same person's key on another phone": ["key_of_other", async (other) => signed("e".repeat(32), other.payload)],
+  "it is not signed at all": ["jws_malformed", async (other) => canonical_text(other.payload)],
+  "its payload is not canonical": ["not_canonical", async (other) => {
+    const { kid, key } = await signer_of(STRANGER, "d".repeat(32));
+    return sign_with({ kid, key }, ENTRY_TYP, canonical_text(other.payload).replace("{", "{ "));
+  }],
+};
+
+for (const [how, [code, forge]] of Object.entries(FORGERIES)) {
+  test(`forged news (${how}) is not kept, the good beside it is, and the phone's own work still counts as sent`, async () => {
+    const store = new MemoryStore("e".repeat(32));
+    const own = await annKeeps(store);
+    const other = await annKeeps(new MemoryStore(STRANGER));
+    const forged = await forge(other, own);
+    const { api } = broken((server) => ({ sync: async (request) => ({ ...(await server.sync(request)),
+      news: [{ sequence: 1, kind: "entry", text: forged }, { sequence: 2, kind: "entry", text: other.text }] }) }));
+    const status = await new Syncer({ store, api }).now();
+    assert.equal(status.problem.code, code);
+    assert.deepEqual([...store.entries.values()].map(({ id, state }) => [id, state]), [[own.id, "sent"], [other.id, "sent"]]);
+    assert.equal((await store.sync_facts()).cursor.after, 0, "the page is asked for again");
+  });
+}
+
+test("a key enrolled after the phone last asked is fetched, once", async () => {
   const store = new MemoryStore("e".repeat(32));
-  const own = await annKeeps(store);
-  const other = await annKeeps(new MemoryStore("f".repeat(32)));
-  const forged = other.text.replace('"pass"', '"not_applicable"').replace("{", "{ ");
-  const { api } = broken((server) => ({ sync: async (request) => ({ ...(await server.sync(request)),
-    news: [{ sequence: 1, kind: "entry", text: forged }, { sequence: 2, kind: "entry", text: other.text }] }) }));
+  let asked = 0;
+  const { server, api } = broken((model) => ({ phone_facts: () => {
+    asked += 1;
+    return model.phone_facts();
+  } }));
+  await new Syncer({ store, api }).now();
+  const other = await annKeeps(new MemoryStore("1234".repeat(8)));
+  await server.take(other.text, new Set());
   const status = await new Syncer({ store, api }).now();
-  assert.equal(status.problem.code, "not_canonical");
-  assert.deepEqual([...store.entries.values()].map(({ id, state }) => [id, state]), [[own.id, "sent"], [other.id, "sent"]]);
-  assert.equal((await store.sync_facts()).cursor.after, 0, "the page is asked for again");
+  assert.deepEqual([status.problem, [...store.entries.keys()], asked], [null, [other.id], 2]);
 });
 
 test("what the server lost in silence comes back at the next start of the app", async () => {
