@@ -191,8 +191,8 @@ def test_a_person_who_left_is_out_at_once(app, browser):
 
 def test_ending_every_session_of_a_person(app, browser):
     phones = [browser("maria"), browser("maria")]
-    with app.app_context():
-        sessions.end_sessions_of(phones[0].person["person"])
+    with app.app_context(), writing() as session:
+        sessions.end_sessions_of(session, phones[0].person["person"])
     assert [phone.ask("GET", "/api/session").status_code for phone in phones] == [401, 401]
 
 

@@ -1,5 +1,6 @@
 """What describes and watches the API: its OpenAPI 3.1 text, a page of its routes, and a sign of life."""
 
+import re
 from copy import deepcopy
 
 from flask import Blueprint as PlainBlueprint
@@ -27,6 +28,7 @@ from .blueprint import Blueprint
 
 CONFIG = {"API_TITLE": "Witnessmark", "API_VERSION": "v1", "OPENAPI_VERSION": "3.1.0", "OPENAPI_URL_PREFIX": None}
 
+PLACE = re.compile(r"<(?:\w+:)?(\w+)>")
 PARTS = (shop, session, keys, phone, cards, sync, photos, quarantine, people, tools, local_codes, log)
 
 blueprint = PlainBlueprint("api", __name__, url_prefix="/api", template_folder="pages")
@@ -85,7 +87,7 @@ def _description():
     description["components"]["securitySchemes"] = {
         "session": {"type": "apiKey", "in": "cookie", "name": SECURE_COOKIE}}
     for rule in current_app.url_map.iter_rules():
-        path = rule.rule.replace("<", "{").replace(">", "}")
+        path = PLACE.sub(r"{\1}", rule.rule)
         for method in rule.methods:
             operation = description["paths"].get(path, {}).get(method.lower())
             if operation is not None:
