@@ -2,12 +2,18 @@
 
 import hashlib
 import io
+import json
 
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from PIL import Image, ImageDraw
 
+from witnessmark.config import bundled
+from witnessmark.demo_phone import Key
 from witnessmark.rules.card_state import fold
-from witnessmark.rules.entry import entry_text, make_entry, read_entry
-from witnessmark.rules.sign_off import statement
+from witnessmark.rules.entry import INSPECTIONS, entry_text, make_entry, read_entry
+from witnessmark.rules.local_code import control_persons, record_of, slots_of, statement, statement_key
+from witnessmark.rules.signature import ENTRY_TYP
+from witnessmark.rules.signed_note import checkpoint_text, signature_line
 
 SERVER, CARD, PHONE = "5e" * 16, "ca" * 16, "de" * 16
 AIRCRAFT = {"registration": "N0417W", "serial_number": "0042"}
@@ -15,6 +21,11 @@ ORLA = {"person": "0a" * 16, "name": "Orla Quill",
         "certificate": {"kind": "Mechanic, airframe and powerplant", "number": "0417001"}}
 TEO = {"person": "0b" * 16, "name": "Teo Marsh",
        "certificate": {"kind": "Inspection authorization", "number": "0417002"}}
+KEYS = {ORLA["person"]: Key(), TEO["person"]: Key()}  # one key a person: all on one phone
+CODE = json.loads((bundled("local_codes") / "us.json").read_text(encoding="utf-8"))
+LOG_KEY = Ed25519PrivateKey.from_private_bytes(bytes(32))
+LOG = {"size": 61, "root": hashlib.sha256(b"an invented log").hexdigest()}
+TIMES = {"airframe": {"value": "1234.5", "unit": "h"}}
 STATIONS = ["0°", "45°", "90°", "135°", "180°", "225°", "270°", "315°"]
 
 
@@ -23,11 +34,11 @@ def field(name, kind, title, **more):
             "tool": None, "options": [], "acceptable": None, "required": True} | more
 
 
-def item(name, title, do, fields=(), countersign=None, rule="none"):
+def item(name, title, do, fields=(), countersign=None, rule="none", controls=False):
     return {"item": name, "title": title, "cautions": [], "do": do, "look_for": ["no cracks, no corrosion"],
             "why": "A crack here ends in loss of control.", "photo": {"rule": rule, "of": None},
-            "countersign": {"needed": bool(countersign), "reason": countersign}, "not_applicable": True,
-            "fields": list(fields)}
+            "countersign": {"needed": bool(countersign), "reason": countersign, "controls": controls},
+            "not_applicable": True, "fields": list(fields)}
 
 
 RUN_OUT = field("run_out", "run_out", "Run-out at mid span", unit="in", stations=STATIONS, tool="dial indicator",
@@ -72,7 +83,7 @@ ZONES = [
 TEMPLATE = {
     "format": "1", "card": "mast", "title": "Mast, hub and stabilizer bar",
     "scope": "The mast from the gearbox to the hub, with splines, nut, hub, stabilizer bar, dampers and swash plate.",
-    "inspection": "100-hour", "applies_to": "Invented two-place demo helicopter",
+    "record": "inspection", "inspection": "100-hour", "whole": True, "applies_to": "Invented two-place demo helicopter",
     "cautions": ["Secure the blades before climbing."],
     "references": ["Invented maintenance manual, chapter 63, issue 4"],
     "zones": [{"zone": name, "title": title, "items": items} for name, title, items in ZONES],
@@ -80,8 +91,8 @@ TEMPLATE = {
 
 
 def reading(*values, unit=None, tools=(), inputs=None, derived=None):
-    return {"values": list(values), "unit": unit, "tools": list(tools), "inputs": inputs or {},
-            "derived": derived or {}}
+    used = [{"serial": serial, "calibrated_until": "2027-06-30"} for serial in tools]
+    return {"values": list(values), "unit": unit, "tools": used, "inputs": inputs or {}, "derived": derived or {}}
 
 
 def jpeg(shade, size=(1200, 900)):
@@ -95,22 +106,37 @@ def jpeg(shade, size=(1200, 900)):
     return out.getvalue()
 
 
-class Walk:
-    """Makes entries one after another on one phone, a minute apart."""
+def note_of(log):
+    """The signed note of a checkpoint, and the log's public key in hex."""
+    name, public = f"witnessmark/{SERVER}", LOG_KEY.public_key().public_bytes_raw().hex()
+    body = checkpoint_text(name, log["size"], log["root"])
+    return body + "\n" + signature_line(name, public, LOG_KEY.sign(body.encode()).hex()), public
 
-    def __init__(self, template=None):
-        self.template = template or TEMPLATE
+
+class Walk:
+    """Makes entries one after another on one phone, a minute apart, each signed with its author's key."""
+
+    def __init__(self, template=None, code=None):
+        self.template, self.code = template or TEMPLATE, code or CODE
         self.revision = hashlib.sha256(repr(self.template).encode()).hexdigest()
         self.entries, self.photos = [], {}
 
+    @property
+    def card(self):
+        return {"card": CARD, "number": "WC-0001", "revision": self.revision, "title": self.template["title"],
+                "code": hashlib.sha256(repr(self.code).encode()).hexdigest(), "aircraft": AIRCRAFT, "times": TIMES,
+                "issued_at": "2026-11-25T07:30:00Z", "issued_by": ORLA["person"]}
+
     def record(self, kind, author, item, body, supersedes=()):
         number = len(self.entries) + 1
+        now = f"2026-11-25T{8 + number // 60:02d}:{number % 60:02d}:07Z"
         payload = make_entry({
             "kind": kind, "server": SERVER, "card": CARD, "revision": self.revision, "aircraft": AIRCRAFT, "item": item,
             "supersedes": list(supersedes), "author": author, "device": PHONE, "sequence": number,
-            "previous": self.entries[-1]["id"] if self.entries else None, "checkpoint": None,
-            "claimed_at": f"2026-11-25T{8 + number // 60:02d}:{number % 60:02d}:07Z", "body": body})
-        self.entries.append(read_entry(entry_text(payload)))
+            "previous": self.entries[-1]["id"] if self.entries else None, "checkpoint": LOG, "claimed_at": now,
+            "unlocked": {"by": "code", "at": now, "use": 1}, "body": body})
+        key = KEYS[author["person"]]
+        self.entries.append(read_entry(key.sign(ENTRY_TYP, entry_text(payload))))
         return self.entries[-1]["id"]
 
     def result(self, item, result="pass", readings=None, note="", photos=(), discrepancy=None, supersedes=(),
@@ -119,6 +145,17 @@ class Walk:
                 "discrepancy": discrepancy}
         return self.record("result", author, item, body, supersedes)
 
+    def countersign(self, item, covers, author=TEO):
+        return self.record("countersignature", author, item, {
+            "covers": list(covers), "statement": self.told("countersignature", None, {})})
+
+    def send_back(self, item, heads, reason, photos=(), author=TEO):
+        return self.record("rejection", author, item, {"reason": reason, "photos": list(photos)}, heads)
+
+    def admit(self, entry, reason, author=TEO):
+        return self.record("admission", author, None, {
+            "entry": entry, "reason": reason, "statement": self.told("admission", None, {})})
+
     def photo(self, shade, caption):
         data = jpeg(shade)
         sha256 = hashlib.sha256(data).hexdigest()
@@ -126,21 +163,32 @@ class Walk:
         return {"sha256": sha256, "bytes": len(data), "type": "image/jpeg", "caption": caption}
 
     def state(self):
-        return fold(self.template, self.entries)
+        return fold(self.template, self.entries, control_persons(self.code))
 
-    def approve(self, kind="release", author=TEO, listed=()):
-        covers = self.state()["covers"]
-        self.record(kind, author, None, {
-            "covers": covers, "statement": statement(kind, {"title": self.template["title"], "number": "WC-0001"}),
-            "times": {"airframe": {"value": "1234.5", "unit": "h"}}, "discrepancies": list(listed)})
+    def told(self, kind, record, body):
+        return statement(self.code, statement_key(kind, record), slots_of(self.card, body))
+
+    def approve(self, kind="release", author=TEO, listed=(), by=()):
+        """Release or disapprove the card as it stands; `by` are the others who did the work of a maintenance card."""
+        record = record_of(self.template)
+        inspected = record in INSPECTIONS
+        body = {"covers": self.state()["covers"], "record": record, "date": "2026-11-25",
+                "inspection": {"type": self.template["inspection"], "extent": self.template["scope"]}
+                if inspected else None,
+                "work": None if inspected else {"description": self.template["scope"], "completed_on": "2026-11-25",
+                                                "by": list(by)},
+                "times": TIMES, "discrepancies": list(listed)}
+        return self.record(kind, author, None, {**body, "statement": self.told(kind, record, body)})
 
     def facts(self, demo=True, shop="Lindqvist Rotor Works"):
+        note, log_key = note_of(LOG)
+        names = {ORLA["person"]: ORLA["name"], TEO["person"]: TEO["name"]}
         return {
             "shop": {"name": shop, "demo": demo}, "server": SERVER, "template": self.template, "state": self.state(),
-            "card": {"card": CARD, "number": "WC-0001", "revision": self.revision, "title": self.template["title"],
-                     "aircraft": AIRCRAFT, "times": {"airframe": {"value": "1234.5", "unit": "h"}},
-                     "issued_at": "2026-11-25T07:30:00Z", "issued_by": ORLA["person"]},
-            "people": {ORLA["person"]: ORLA["name"]},
+            "card": self.card, "code": self.code, "people": {ORLA["person"]: ORLA["name"]},
+            "keys": [{"kid": key.kid, "jwk": key.jwk, "person": person, "name": names[person]}
+                     for person, key in KEYS.items()],
+            "log": {"note": note, "key": log_key, **LOG},
             "entries": self.entries, "photos": self.photos}
 
 
@@ -175,8 +223,7 @@ def walked_card(photos=True):
     standing["boots"] = walk.result("boots", supersedes=[early], note="All four whole.")
     standing["bar_weights"] = walk.result("bar_weights", "not_applicable", note="This bar has fixed weights.")
     needing = [found["item"] for zone in TEMPLATE["zones"] for found in zone["items"] if found["countersign"]["needed"]]
-    agreed = statement("countersignature", {})
     for name in needing:
-        walk.record("countersignature", TEO, name, {"covers": [standing[name]], "statement": agreed})
+        walk.countersign(name, [standing[name]])
     walk.approve()
     return walk
