@@ -10,7 +10,12 @@ from phone import Phone
 from PIL import Image
 from playwright.sync_api import sync_playwright
 
+from witnessmark.records.stored import payload_of
+
 FACTS = """
+const [{ open_key }, { signer_of }, { device_id }] = await Promise.all([import("/repo/client/device/unlocked.js"),
+  import("/repo/tests/device/signers.js"), import("/repo/client/device/entries.js")]);
+open_key({ ...await signer_of(await device_id(), "d".repeat(32)), by: "code" });
 window.store = await import("/repo/client/device/store.js");
 window.entry = await import("/repo/client/rules/entry.js");
 window.photo = await import("/repo/client/device/photo.js");
@@ -52,7 +57,7 @@ def load(page):
 def held(page):
     """[(sequence, id, previous)] of every entry on the phone, in order."""
     texts = page.evaluate("async () => (await store.entries_of('b'.repeat(32))).map(({ id, text }) => [id, text])")
-    payloads = [(json.loads(text), id_) for id_, text in texts]
+    payloads = [(payload_of(text), id_) for id_, text in texts]
     return sorted((payload["sequence"], id_, payload["previous"]) for payload, id_ in payloads)
 
 
@@ -146,7 +151,7 @@ def test_an_older_window_lets_the_database_go_and_is_told(phone, site):
     phone.page.evaluate("() => keep()")
     other = load_probe(phone, site)
     assert other.evaluate("""() => new Promise((resolve) => {
-      const opening = indexedDB.open("witnessmark", 2);
+      const opening = indexedDB.open("witnessmark", 3);
       opening.onblocked = () => resolve("blocked");
       opening.onsuccess = () => { opening.result.close(); resolve("open"); };
     })""") == "open"
@@ -280,7 +285,7 @@ def test_unsent_work_can_be_exported_whole(phone):
       return store.export_unsent();
     }""", taken)
     export = json.loads(text)
-    assert [json.loads(entry["text"])["sequence"] for entry in export["entries"]] == [1]
+    assert [payload_of(entry["text"])["sequence"] for entry in export["entries"]] == [1]
     photos = [(photo["sha256"], base64.b64decode(photo["base64"])) for photo in export["photos"]]
     assert photos == [(taken["sha256"], body)]
 
@@ -300,7 +305,10 @@ SIMULATION = """async (seeds) => {
   const { MemoryStore } = await import("/repo/tests/device/memory_store.js");
   const sync_store = await import("/repo/client/device/sync_store.js");
   const { forgetConnection, in_transaction } = await import("/repo/client/device/database.js");
-  const { forget_chain, keep_entry } = await import("/repo/client/device/entries.js");
+  const { device_id, forget_chain, keep_entry } = await import("/repo/client/device/entries.js");
+  const { log_alarm } = await import("/repo/client/device/phone_facts.js");
+  const { open_key } = await import("/repo/client/device/unlocked.js");
+  const { signer_of } = await import("/repo/tests/device/signers.js");
   const { keep_photo } = await import("/repo/client/device/photo_store.js");
   const { write_facts } = await import("/repo/client/device/drafts.js");
   const all = (name) => in_transaction([name], "readonly", (tx) => tx.objectStore(name).getAll());
@@ -309,13 +317,14 @@ SIMULATION = """async (seeds) => {
     forget_chain();
     await new Promise((resolve, reject) => Object.assign(indexedDB.deleteDatabase("witnessmark"),
       { onsuccess: resolve, onerror: reject }));
-    await write_facts({ person: { person: "d".repeat(32) } });
+    await write_facts({ person: { person: "d".repeat(32) }, server: { server: "a".repeat(32) } });
+    open_key({ ...await signer_of(await device_id(), "d".repeat(32)), by: "code" });
     const real = { name: "real", store: sync_store, keep: (make) => keep_entry(make), keepPhoto: keep_photo,
-      everyEntry: () => all("entries"), everyPhoto: () => all("photo_state") };
+      everyEntry: () => all("entries"), everyPhoto: () => all("photo_state"), alarm: log_alarm };
     const memory = new MemoryStore("f".repeat(32));
     const other = { name: "other", store: memory, keep: (make) => memory.keep(make),
       keepPhoto: (photo) => memory.keepPhoto(photo), everyEntry: () => memory.everyEntry(),
-      everyPhoto: () => memory.everyPhoto() };
+      everyPhoto: () => memory.everyPhoto(), alarm: async () => memory.alarm };
     await simulate(seed, [real, other]).catch((error) => { throw new Error(`seed ${seed}: ${error.message}`); });
   }
   return seeds.length;
