@@ -1,5 +1,6 @@
 """Our own cards, held to what a professional would write (issue: the main job; DESIGN section 6)."""
 
+import json
 import re
 
 import pytest
@@ -155,3 +156,12 @@ def test_an_oil_change_is_no_inspection():
     card = named("oil")
     assert card["inspection"] is None and "inspect" not in card["scope"].lower()
     assert all(word in card["scope"] for word in ("drained", "filter fitted", "filled"))
+
+
+def test_the_demo_shop_owns_every_tool_that_a_card_asks_for_and_one_is_out_of_calibration():
+    # AC 43.13-1B par. 7-40a: a torque wrench is calibrated at least once a year.
+    tools = json.loads((bundled("demo_data") / "shop.json").read_text(encoding="utf-8"))["tools"]
+    wanted = {field["tool"] for name in RECORDS for item in items(named(name)) for field in item["fields"]}
+    assert wanted - {None} <= {tool["kind"] for tool in tools if tool["kind"] and tool["calibrated_days"] > 0}
+    assert [tool["serial"] for tool in tools if (tool["calibrated_days"] or 0) < 0] == ["TW-03"]
+    assert max(tool["calibrated_days"] or 0 for tool in tools) <= 366
