@@ -1,18 +1,19 @@
 /*
- * One line beside a verdict: who signs what is recorded here, and whether the code is asked for first.
+ * One line beside a verdict: who signs what is recorded here, and whether the code is asked for first. With `fresh` it
+ * is asked for each time.
  *
- * Usage: <who-signs .person=${session.person}></who-signs>
+ * Usage: <who-signs .person=${session.person} ?fresh=${true}></who-signs>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { enrolled, keys_events, unlocked } from "../device/keys.js";
 
 const STANDS = {
-  open: "signs what you record",
-  locked: "signs; the code is asked for first",
+  open: "signs this",
+  locked: "signs this, after the code",
 };
 
 class WhoSigns extends LitElement {
-  static properties = { person: { attribute: false }, stand: { state: true } };
+  static properties = { person: { attribute: false }, fresh: { type: Boolean }, stand: { state: true } };
 
   constructor() {
     super();
@@ -37,7 +38,7 @@ class WhoSigns extends LitElement {
   async read() {
     const { person } = this.person;
     const known = (await enrolled()).some((one) => one.person === person);
-    this.stand = !known ? "none" : unlocked(person) ? "open" : "locked";
+    this.stand = !known ? "none" : unlocked(person) && !this.fresh ? "open" : "locked";
   }
 
   render() {

@@ -43,8 +43,7 @@ class HandOver extends LitElement {
   }
 
   async read() {
-    const known = await enrolled();
-    this.people = known.filter(({ person }) => person !== session.person?.person);
+    this.people = await enrolled();
   }
 
   choose(person) {
@@ -63,8 +62,13 @@ class HandOver extends LitElement {
     const here = one.person === this.chosen?.person;
     return html`
       <li><button type="button" class="person" aria-expanded=${String(here)} ?disabled=${this.busy}
-          @click=${() => this.choose(one)}><strong>${one.name}</strong> <span class="quiet">${GUARDS[one.guard]}</span></button>
+          @click=${() => this.choose(one)}><strong>${one.name}</strong> <span class="quiet">${this.stands(one)}</span></button>
         ${here ? this.code_of(one) : nothing}</li>`;
+  }
+
+  /* Who has the phone already gives the code once more when the server still knows somebody else on it. */
+  stands({ person, guard }) {
+    return person === session.person?.person ? `has it now; ${GUARDS[guard]}` : GUARDS[guard];
   }
 
   code_of(one) {
@@ -83,7 +87,7 @@ class HandOver extends LitElement {
         Unsent work stays on it.</p>` : nothing}
       ${people.length ? html`<section><h2>Who takes it?</h2>
         <ul class="people">${people.map((one) => this.person(one))}</ul></section>` : nothing}
-      <details ?open=${!people.length}><summary>Somebody who does not sign on this phone yet</summary>
+      <details ?open=${!people.some(({ person }) => person !== now?.person)}><summary>Somebody who does not sign on this phone yet</summary>
         <sign-in hand_over></sign-in></details>`;
   }
 }
