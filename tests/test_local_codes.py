@@ -5,11 +5,18 @@ import json
 import pytest
 
 from witnessmark.config import bundled
+from witnessmark.demo_phone import Phone, passing
+from witnessmark.rules.card_state import fold
+from witnessmark.rules.card_template import load_template
 from witnessmark.rules.local_code import KEYS, SLOT, check_local_code, control_persons, slots_of, statement
 
 CODES = {path.stem: json.loads(path.read_text(encoding="utf-8"))
          for path in sorted(bundled("local_codes").glob("*.json"))}
-CARD = {"number": "WC-0007", "title": "Closing the inspection", "aircraft": {"registration": "N0417W"}}
+TEMPLATES = {path.stem: load_template(path.read_text(encoding="utf-8"), path.name)
+             for path in sorted(bundled("checklists").glob("*.yaml"))}
+CARD = {"card": "ca" * 16, "revision": "0" * 64, "number": "WC-0007", "title": "Closing the inspection",
+        "aircraft": {"registration": "N0417W", "serial_number": "0042"},
+        "times": {"airframe": {"value": "1234.5", "unit": "h"}}}
 BODY = {"date": "2026-11-25", "inspection": {"type": "100-hour", "extent": "all of it"}}
 # Typed from the sources named, not copied from the files.
 PUBLISHED = {
@@ -111,3 +118,42 @@ def test_disturbed_controls_take_two_signatures_in_canada():
     assert {name: control_persons(code) for name, code in CODES.items()} == {"us": 1, "easa_ml": 1, "uk": 1, "ca": 2}
     text = filled("ca", "countersignature")
     assert all(word in text for word in ("assembly", "locking", "sense", "range of motion"))
+
+
+def person(digit, name):
+    return {"person": digit * 32, "name": name, "certificate": {"kind": "invented", "number": "1"}}
+
+
+ANN, INA, IVO = person("a", "Ann Mechanic"), person("b", "Ina Inspector"), person("c", "Ivo Inspector")
+TOOLS = {"": {"serial": "TL-01", "calibrated_until": None}}
+PHOTO = {"sha256": "0" * 64, "bytes": 1, "type": "image/jpeg", "caption": ""}
+
+
+def walked(template, code, inspectors):
+    """A card of `template` walked by Ann within all limits, each item countersigned by every one of `inspectors`."""
+    phone = Phone("5e" * 16, lambda: "2026-11-25T08:00:00Z", code=code)
+    made = [phone.make(ANN, CARD, "result", item["item"], passing(item, TOOLS, lambda item: PHOTO))
+            for item in (item for zone in template["zones"] for item in zone["items"])]
+    needed = {item["item"] for zone in template["zones"] for item in zone["items"] if item["countersign"]["needed"]}
+    return phone, made + [phone.countersign(inspector, CARD, entry["payload"]["item"], [entry["id"]])
+                          for entry in made if entry["payload"]["item"] in needed for inspector in inspectors]
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+@pytest.mark.parametrize("code", CODES)
+def test_every_card_can_be_released_under_every_local_code(code, name):
+    phone, entries = walked(TEMPLATES[name], CODES[code], [INA, IVO][:control_persons(CODES[code])])
+    state = fold(TEMPLATES[name], entries, control_persons(CODES[code]))
+    assert state["stops"] == []
+    released = [*entries, phone.release(INA, CARD, TEMPLATES[name], entries)]
+    assert fold(TEMPLATES[name], released, control_persons(CODES[code]))["status"] == "released"
+
+
+@pytest.mark.parametrize("name", TEMPLATES)
+def test_in_canada_one_inspector_alone_does_not_close_what_disturbs_the_controls(name):
+    _, entries = walked(TEMPLATES[name], CODES["ca"], [INA])
+    folded = fold(TEMPLATES[name], entries, control_persons(CODES["ca"]))
+    waiting = {item["item"] for item in folded["items"] if item["countersignature"] == "needed"}
+    disturbing = {item["item"] for zone in TEMPLATES[name]["zones"] for item in zone["items"]
+                  if item["countersign"]["controls"]}
+    assert waiting == disturbing
