@@ -55,7 +55,7 @@ def test_a_local_code_has_the_shape_that_the_shop_accepts(name):
     assert CODES[name]["code"] == name
 
 
-@pytest.mark.parametrize(("code", "key"), PUBLISHED, ids="-".join)
+@pytest.mark.parametrize(("code", "key"), PUBLISHED, ids=str)
 def test_a_published_sentence_stands_to_the_letter(code, key):
     assert filled(code, key) == PUBLISHED[code, key]
 
