@@ -54,8 +54,8 @@ SIGNED = {
 }
 
 
-PLACES = {"<path:path>": "index.html", "<int:number>": "1", "<who>": "a" * 32, "<kid>": "a" * 43, "<revision>": "a" * 64,
-          "<sha256>": "a" * 64, "<entry>": "a" * 64}
+PLACES = {"<path:path>": "index.html", "<int:number>": "1", "<who>": "a" * 32, "<kid>": "a" * 43,
+          "<revision>": "a" * 64, "<sha256>": "a" * 64, "<entry>": "a" * 64}
 
 
 def address(rule, card):
