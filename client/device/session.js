@@ -14,7 +14,7 @@ import { canonical_text } from "../rules/canonical.js";
 import { Problem } from "../rules/problems.js";
 import { SESSION_TYP } from "../rules/signature.js";
 import { roles_on } from "../rules/sign_off.js";
-import { ask, session_by_key, session_challenge } from "./api.js";
+import { ServerProblem, ask, session_by_key, session_challenge } from "./api.js";
 import { announce_change, in_transaction } from "./database.js";
 import { forget_fact, read_fact, write_facts } from "./drafts.js";
 import { device_id, device_key, forget_chain } from "./entries.js";
@@ -94,7 +94,12 @@ class Session extends EventTarget {
   async renew() {
     if (!this.person) return false;
     await write_facts({ session_of: null });
-    return this.#followByKey();
+    try {
+      return await this.#followByKey();
+    } catch (error) {
+      if (!(error instanceof ServerProblem) || error.status >= 500) throw error;
+      return false;
+    }
   }
 
   async #followByKey() {
@@ -103,7 +108,8 @@ class Session extends EventTarget {
     await this.#ending;
     const { kid } = (await enrolled()).find((one) => one.person === person);
     const nonce = await session_challenge(kid);
-    const said = { v: 1, server: this.server.server, device: await device_id(), person, nonce };
+    const { server } = await read_fact("server");
+    const said = { v: 1, server, device: await device_id(), person, nonce };
     const answer = await session_by_key(await sign_as(person, SESSION_TYP, canonical_text(said)));
     await forget_fact("sign_out_owed");
     await write_facts({ person: answer.person, session_of: person });

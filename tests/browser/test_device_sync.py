@@ -1,7 +1,6 @@
 """The phone's own sync modules against the real server: everything arrives, whatever breaks on the way."""
 
 import base64
-import json
 import shutil
 import threading
 
@@ -15,15 +14,18 @@ from werkzeug.serving import make_server
 import cast
 from witnessmark.records import shop
 from witnessmark.records.database import db
+from witnessmark.records.stored import payload_of
 from witnessmark.records.tables import Entry
 
 # A page of the server that starts no app of its own, so that the test alone calls the modules.
 QUIET_PAGE = "/shell-manifest.json"
+CODE = "48151623"
 LOAD = """async () => {
   window.store = await import("/device/store.js");
   window.entry = await import("/rules/entry.js");
   window.photo = await import("/device/photo.js");
   window.api = await import("/device/api.js");
+  window.keys = await import("/device/keys.js");
   ({ session: window.session } = await import("/device/session.js"));
   ({ syncer: window.syncer } = await import("/device/sync.js"));
   await session.open();
@@ -91,6 +93,7 @@ def phone(chromium, server, tmp_path):
         page.phone = phone
         page.evaluate(LOAD)
         page.evaluate("([login, password]) => session.sign_in(login, password)", [login, cast.PASSWORD])
+        page.evaluate("(code) => keys.enrol({ guard: 'code', code }, 'Test phone')", CODE)
         return page
 
     yield make
@@ -119,7 +122,7 @@ def test_work_done_without_a_server_arrives_and_reaches_the_other_phone(phone, s
     assert two.evaluate(STATES, card["card"]) == one.evaluate(STATES, card["card"])
     sha256 = one.evaluate("""async () => {
       const [, second] = await store.entries_of((await store.cards())[0].card);
-      return JSON.parse(second.text).body.photos[0].sha256;
+      return (await entry.read_entry(second.text)).payload.body.photos[0].sha256;
     }""")
     same = one.evaluate("""async (sha256) => {
       const theirs = new Uint8Array(await (await fetch(`/api/photos/${sha256}`)).arrayBuffer());
@@ -247,14 +250,14 @@ def test_two_windows_sync_at_once_and_agree(phone, card):
 def test_what_the_server_refuses_stays_on_the_phone_with_the_reason(phone, app, card):
     page = phone("maria")
     page.evaluate("""async (card) => {
-      session.person = { ...session.person, person: "9".repeat(32), name: "Nobody" };
+      session.person = { ...session.person, name: "Nobody" };
       await passes(card, "surface");
     }""", card)
     status = page.evaluate(SYNC)
     assert (status["state"], status["unsent"], status["refused"]) == ("idle", 0, 1)
     [refused] = page.evaluate("() => store.refused_entries()")
     assert refused["problem"]["sentence"].endswith(".")
-    assert json.loads(refused["text"])["author"]["name"] == "Nobody"
+    assert payload_of(refused["text"])["author"]["name"] == "Nobody"
 
 
 def test_signing_in_out_and_handing_over_lose_no_unsent_work(phone, server, card):
@@ -281,12 +284,73 @@ def test_a_session_ended_on_the_server_keeps_the_phone_working(phone, card):
     page = phone("maria")
     page.evaluate(SYNC)
     page.phone.context.clear_cookies()
-    page.evaluate("(card) => passes(card, 'surface')", card)
+    page.evaluate("async (card) => { await passes(card, 'surface'); keys.lock(); }", card)
     status = page.evaluate(SYNC)
     assert (status["state"], status["unsent"]) == ("signed_out", 1)
     assert page.evaluate("() => session.person.name") == "Maria Vance"
     page.evaluate("(password) => session.sign_in('maria', password)", cast.PASSWORD)
     assert page.evaluate(SYNC) == AGREED
+
+
+def test_who_has_opened_their_key_is_signed_in_again_without_a_password(phone, card):
+    page = phone("maria")
+    page.evaluate(SYNC)
+    page.phone.context.clear_cookies()
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    assert page.evaluate(SYNC) == AGREED
+    page.evaluate("() => keys.lock()")
+    page.phone.context.clear_cookies()
+    assert page.evaluate(SYNC)["state"] == "signed_out"
+    page.evaluate("(code) => keys.unlock(session.person.person, { code })", CODE)
+    page.wait_for_function("() => syncer.status.state === 'idle'")
+
+
+def test_a_phone_handed_over_without_a_network_syncs_as_the_new_person_once_their_key_is_open(phone, server, card):
+    page = phone("maria")
+    page.evaluate("([login, password]) => session.sign_in(login, password)", ["tom", cast.PASSWORD])
+    page.evaluate("() => keys.enrol({ guard: 'code', code: '92614483' }, 'Test phone')")
+    people = page.evaluate("async () => Object.fromEntries((await keys.enrolled()).map((one) => [one.name, one.person]))")
+    assert sorted(people) == ["Maria Vance", "Tom Adler"]
+    page.evaluate(SYNC)
+    server.stop()
+    hand_over = "([person, code]) => session.hand_over_to(person, { code }).then(() => session.person.name, (e) => e.code)"
+    assert page.evaluate(hand_over, [people["Maria Vance"], "92614483"]) == "code_wrong"
+    assert page.evaluate("() => session.person.name") == "Tom Adler"
+    assert page.evaluate(hand_over, [people["Maria Vance"], CODE]) == "Maria Vance"
+    assert page.evaluate("() => session.person.roles") == ["mechanic"]
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    assert page.evaluate("(tom) => keys.unlocked(tom)", people["Tom Adler"]) is False
+    assert page.evaluate(SYNC)["state"] == "offline"
+    page.evaluate("() => keys.lock()")
+    server.start()
+    told = page.evaluate(SYNC)
+    assert (told["state"], told["unsent"], told["problem"][0]) == ("signed_out", 1, "session_of_other")
+    page.evaluate("([person, code]) => keys.unlock(person, { code })", [people["Maria Vance"], CODE])
+    page.wait_for_function("() => syncer.status.state === 'idle' && !syncer.status.unsent")
+    assert page.evaluate("async () => (await api.ask('GET', '/api/session')).person.name") == "Maria Vance"
+
+
+def test_a_log_that_was_set_back_is_said_until_somebody_has_asked(phone, server, app, settings, card, tmp_path):
+    page = phone("maria")
+    assert page.evaluate(SYNC) == AGREED
+    seen = page.evaluate("() => store.held_log()")
+    assert seen["size"] >= 1 and page.evaluate("() => store.log_alarm()") is None
+    backup = copy_data(app, settings.data, tmp_path / "backup")
+    page.evaluate("async (card) => { await passes(card, 'surface'); await passes(card, 'boom'); }", card)
+    assert page.evaluate(SYNC) == AGREED
+    later = page.evaluate("() => store.held_log()")
+    assert later["size"] == seen["size"] + 2, "each entry is a leaf"
+    server.stop()
+    copy_data(app, backup, settings.data)
+    server.start()
+    page.evaluate(SYNC)
+    alarm = page.evaluate("() => store.log_alarm()")
+    assert alarm["code"] in ("log_set_back", "log_rewritten") and alarm["sentence"].endswith(".")
+    assert page.evaluate("() => store.held_log()") == later, "what was seen is held against the server"
+    page.evaluate("() => store.accept_log()")
+    page.evaluate(SYNC)
+    assert page.evaluate("() => store.log_alarm()") is None
+    assert page.evaluate(STATES, card["card"]) and page.evaluate("async () => (await store.unsent_facts()).unsent") == 0
 
 
 def test_another_server_gets_nothing_and_deletes_nothing_unsent(phone, app, card):
