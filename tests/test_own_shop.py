@@ -7,8 +7,10 @@ from cast import PASSWORD
 from witnessmark.cli import main
 from witnessmark.cli_start import opened
 from witnessmark.config import bundled, read_settings
-from witnessmark.records import cards, sessions, templates
+from witnessmark.records import cards, local_codes, people, sessions, templates, tools
+from witnessmark.records.database import db, writing
 from witnessmark.records.shop import shop
+from witnessmark.records.tables import Person
 
 
 @pytest.fixture
@@ -19,9 +21,10 @@ def command(tmp_path, cheap_passwords):
     return run
 
 
-def person(command, login="eva", password=PASSWORD, certificate=("--certificate", "mechanic", "--number", "1")):
+def person(command, login="eva", password=PASSWORD, certificate=("--certificate", "mechanic", "--number", "1"),
+           days=()):
     return command("add-person", login, "--name", "Eva Example", "--role", "mechanic", "--password", password,
-                   *certificate)
+                   *certificate, *days)
 
 
 def test_a_shop_is_made_staffed_and_loaded(command, tmp_path):
@@ -38,12 +41,56 @@ def test_a_shop_is_made_staffed_and_loaded(command, tmp_path):
 
 @pytest.mark.parametrize(("changed", "told"), [
     ({"password": "too short"}, "Take 15 or more"),
-    ({"certificate": ()}, "Give --certificate and --number"),
+    ({"certificate": ()}, "Give its kind and number"),
+    ({"days": ("--from", "2026-13-01")}, "Write it as 2026-11-25"),
+    ({"days": ("--from", "2026-02-02", "--until", "2026-02-01")}, "The last day is before the first"),
 ])
 def test_a_person_that_cannot_stand_is_refused_in_words(command, changed, told):
     command("init")
     refused = person(command, **changed)
-    assert refused.exit_code == 1 and told in refused.output
+    assert refused.exit_code in (1, 2) and told in refused.output
+
+
+def test_a_role_may_have_a_first_and_a_last_day(command, tmp_path):
+    command("init")
+    person(command, days=("--from", "2001-01-01", "--until", "2001-12-31"))
+    with opened(read_settings({"data": tmp_path / "data"}, {})):
+        (facts,) = people.working_people()
+    assert facts["authorities"] == [{"role": "mechanic", "from": "2001-01-01", "until": "2001-12-31"}]
+    assert facts["roles"] == []
+
+
+def test_a_shop_chooses_its_local_code(command, tmp_path):
+    command("init")
+    listed = command("choose-code").output
+    assert "None is chosen yet" in listed
+    assert all(name in listed for name in ("us", "easa_ml", "uk", "ca"))
+    told = command("choose-code", "ca").output
+    assert [line.split()[1] for line in told.splitlines() if line.startswith("*")] == ["ca"]
+    assert "confirm with your authority" in told
+    refused = command("choose-code", "atlantis")
+    assert refused.exit_code == 1 and "There are: ca, easa_ml, uk, us" in refused.output
+    with opened(read_settings({"data": tmp_path / "data"}, {})):
+        assert shop()["local_code"] == local_codes.shipped_revision("ca")
+
+
+def test_a_tool_is_registered_and_its_calibration_renewed(command, tmp_path):
+    command("init")
+    assert "calibrated until 2026-12-31" in command("add-tool", "TW-01", "--name", "torque wrench",
+                                                    "--calibrated-until", "2026-12-31").output
+    command("add-tool", "TW-01", "--name", "torque wrench", "--calibrated-until", "2027-12-31")
+    assert command("add-tool", "TL-01", "--name", "lamp", "--calibrated-until", "31.12.2027").exit_code == 2
+    with opened(read_settings({"data": tmp_path / "data"}, {})):
+        assert tools.all_tools() == [{"serial": "TW-01", "name": "torque wrench", "calibrated_until": "2027-12-31"}]
+
+
+def test_a_name_of_somebody_who_left_is_not_given_again(command, tmp_path):
+    command("init")
+    person(command)
+    with opened(read_settings({"data": tmp_path / "data"}, {})), writing() as session:
+        session.execute(db.update(Person).values(active=0))
+    again = person(command)
+    assert again.exit_code == 1 and "never given again" in again.output
 
 
 def test_nobody_is_added_twice(command):

@@ -5,7 +5,8 @@ from pathlib import Path
 import click
 
 from . import data_folder, demo, listening
-from .cli_shop import add_aircraft, add_person
+from .cli_audit import audit_command
+from .cli_shop import add_aircraft, add_person, add_tool, choose_code
 from .cli_start import DATA, opened, plainly
 from .config import read_settings
 from .pdf.check_seal import check_seal
@@ -26,7 +27,7 @@ def main():
 
     \b
     Look at it:           witnessmark demo
-    Start a real shop:    witnessmark init, add-person, add-aircraft, load, then serve
+    Start a real shop:    witnessmark init, choose-code, add-person, add-aircraft, load, then serve
     Write a work card:    witnessmark lint card.yaml, then witnessmark load card.yaml
 
     The program records and computes; the manufacturer's current instructions and the authority's rules govern,
@@ -34,8 +35,8 @@ def main():
     """
 
 
-main.add_command(add_person)
-main.add_command(add_aircraft)
+for command in (add_person, add_aircraft, add_tool, choose_code, audit_command):
+    main.add_command(command)
 
 
 @main.command("demo")
@@ -68,7 +69,7 @@ def demo_command(fresh, data, port):
 def init_command(data, shop):
     """Make the data folder of a real shop.
 
-    In it: the database, the server id, the photos, the key that seals the papers."""
+    In it: the database, the server id, the photos, the keys that seal the papers and sign the log."""
     settings = read_settings({"data": data, "shop": shop})
     data_folder.claim(settings.data, "shop")
     with opened(settings):
@@ -76,7 +77,7 @@ def init_command(data, shop):
             raise data_folder.WrongFolder(f"{settings.data} is a shop already. Start it with `witnessmark serve`.")
         made = shops.shop()
     click.echo(f"Made the shop {made['name']!r} in {settings.data} (server id {made['server']}).")
-    click.echo("Next: witnessmark add-person, add-aircraft and load CARD.yaml, then witnessmark serve.")
+    click.echo("Next: witnessmark choose-code, add-person, add-aircraft and load CARD.yaml, then witnessmark serve.")
     click.echo("Back this folder up as a whole.")
 
 
