@@ -80,7 +80,7 @@ class LocalCodePage extends LitElement {
 
   choice({ revision, title, confirm }) {
     return html`
-      <label class="option wide"><input type="radio" name="code" .checked=${revision === this.seen}
+      <label class="option"><input type="radio" name="code" .checked=${revision === this.seen}
         @change=${() => this.load(revision)}><span>${title}
         <small>${revision.slice(0, 8)}${revision === this.chosen ? html`, <b>in use</b>` : nothing}${confirm ? ", to be confirmed" : nothing}</small></span></label>`;
   }

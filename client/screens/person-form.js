@@ -80,7 +80,7 @@ class PersonForm extends LitElement {
       <input type="date" id="${role}-${name}" name="${role}-${name}" .value=${value ?? ""}></span>`;
     return html`
       <label class="option wide"><input type="checkbox" name=${role} .checked=${held}
-        @change=${(event) => this.turn(role, event.target.checked)}><span><b>${role}</b>:&nbsp;${DOES[role]}</span></label>
+        @change=${(event) => this.turn(role, event.target.checked)}><span>${role}: ${DOES[role]}</span></label>
       ${held ? html`<div class="days">${day("from", `${role} from`, from)} ${day("until", "until", until)}</div>` : nothing}`;
   }
 

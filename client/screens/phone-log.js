@@ -1,20 +1,18 @@
 /*
- * What this phone has seen of the server's log: the last checkpoint, and an alarm until somebody has asked about it.
+ * The alarm of the server's log, whole, until somebody signed in says that they have asked about it.
  *
  * Usage: <phone-log></phone-log>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { session } from "../device/session.js";
-import { accept_log, held_log, log_alarm } from "../device/store.js";
+import { accept_log, log_alarm } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
 import { problem_note, say } from "../parts/page_head.js";
 import { time_words } from "../parts/status_words.js";
 import { StoreWatch } from "./open_card.js";
 
-const SHOWN_DIGITS = 12;
-
 class PhoneLog extends LitElement {
-  static properties = { alarm: { state: true }, log: { state: true }, busy: { state: true }, problem: { state: true } };
+  static properties = { alarm: { state: true }, busy: { state: true }, problem: { state: true } };
 
   constructor() {
     super();
@@ -26,7 +24,7 @@ class PhoneLog extends LitElement {
   }
 
   async read() {
-    [this.alarm, this.log] = await Promise.all([log_alarm(), held_log()]);
+    this.alarm = await log_alarm();
   }
 
   async accept() {
@@ -47,10 +45,7 @@ class PhoneLog extends LitElement {
   }
 
   render() {
-    return html`
-      ${this.alarm ? this.raised(this.alarm) : nothing}
-      ${this.log ? html`<p class="quiet checkpoint">Last checkpoint of the server’s log: ${this.log.size} records,
-        <span class="whole">${this.log.root.slice(0, SHOWN_DIGITS)} …</span></p>` : nothing}`;
+    return this.alarm ? this.raised(this.alarm) : nothing;
   }
 }
 

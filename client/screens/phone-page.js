@@ -6,7 +6,7 @@
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { session } from "../device/session.js";
-import { export_unsent, refused_entries, storage_facts } from "../device/store.js";
+import { export_unsent, held_log, refused_entries, storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { updates } from "../device/update.js";
 import { attempt } from "../parts/attempt.js";
@@ -20,6 +20,7 @@ import "./phone-signing.js";
 import { THEMES, choose_look, chosen_theme, wears_gloves } from "./theme.js";
 
 const GIGABYTE = 1e9;
+const ROOT_DIGITS = 12;
 
 /** What the browser promises about the storage, as sentences for a mechanic. */
 export function storage_words({ persisted, installed, free }) {
@@ -33,6 +34,7 @@ class PhonePage extends LitElement {
   static properties = {
     storage: { state: true },
     refused: { state: true },
+    log: { state: true },
     exported: { state: true },
     busy: { state: true },
     problem: { state: true },
@@ -62,7 +64,7 @@ class PhonePage extends LitElement {
   }
 
   async read() {
-    [this.storage, this.refused] = await Promise.all([storage_facts(), refused_entries()]);
+    [this.storage, this.refused, this.log] = await Promise.all([storage_facts(), refused_entries(), held_log()]);
   }
 
   async export() {
@@ -91,7 +93,8 @@ class PhonePage extends LitElement {
         ${sync_words(status) ? html`<p>${sync_words(status)}.</p>` : nothing}
         ${status.progress ? html`<progress aria-label="Sending" max=${status.progress.total || 1} value=${status.progress.done}></progress>` : nothing}
         ${status.problem ? html`<p class="problem">${status.problem.sentence}</p>` : nothing}
-        <p class="quiet">${status.last_sync_at ? `Last agreed with the server: ${time_words(status.last_sync_at)}` : "Not yet agreed with the server."}</p>
+        <p class="quiet">${status.last_sync_at ? `Last agreed with the server: ${time_words(status.last_sync_at)}` : "Not yet agreed with the server."}
+          ${this.log ? html`<br>Last checkpoint of its log: ${this.log.size} records, <span class="whole">${this.log.root.slice(0, ROOT_DIGITS)} …</span>` : nothing}</p>
         <div class="ways">
           <button type="button" ?disabled=${status.state === "sending"} @click=${() => syncer.now()}>Send now</button>
           <button type="button" ?disabled=${this.busy} @click=${this.export}>Export unsent work as a file</button>

@@ -60,7 +60,7 @@ class RefusedEntry extends LitElement {
     if (!payload) return html`<p>It cannot be read as an entry.</p>`;
     const found = payload.item && view?.template ? find_item(view, payload.item) : null;
     return html`
-      <p>${this.place()}</p>
+      <p class="place">${this.place()}</p>
       ${found ? entry_lines(found.item, payload) : html`
         <article class="entry ${payload.kind}"><p class="verdict-words">${kind_words(payload.kind)}</p>
           <p class="who">${author_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>

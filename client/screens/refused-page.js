@@ -13,7 +13,7 @@ import { page_head, problem_note, say } from "../parts/page_head.js";
 import { from_server } from "../parts/reasoned.js";
 import { read_entry } from "../rules/entry.js";
 import { may } from "../rules/sign_off.js";
-import { open_card } from "./open_card.js";
+import { StoreWatch, open_card } from "./open_card.js";
 import { roles_today } from "./record.js";
 import "./refused-entry.js";
 
@@ -34,6 +34,12 @@ async function opened(text) {
 class RefusedPage extends LitElement {
   static properties = { entries: { state: true }, busy: { state: true }, problem: { state: true } };
 
+  constructor() {
+    super();
+    this.listed = null;
+    new StoreWatch(this);
+  }
+
   createRenderRoot() {
     return this;
   }
@@ -45,9 +51,15 @@ class RefusedPage extends LitElement {
 
   load() {
     return attempt(this, async () => {
-      const { entries } = await quarantine();
-      this.entries = await Promise.all(entries.map(async (entry) => ({ ...entry, ...await opened(entry.text) })));
+      this.listed = (await quarantine()).entries;
+      await this.read();
     });
+  }
+
+  /* Their work cards may come to this phone later than the list. */
+  async read() {
+    if (!this.listed) return;
+    this.entries = await Promise.all(this.listed.map(async (entry) => ({ ...entry, ...await opened(entry.text) })));
   }
 
   async set_aside({ number }, reason) {
