@@ -84,7 +84,7 @@ class EnrolPage extends LitElement {
         <label class="line" for="code">Your signing code</label>
         <input id="code" name="code" type="password" autocomplete="new-password" autocapitalize="none" spellcheck="false"
           maxlength="64" aria-describedby="code-rule" required @change=${this.judge}>
-        ${this.weak ? html`<p class="problem" role="status">${this.weak}</p>` : nothing}
+        ${this.weak && !this.problem ? html`<p class="problem" role="status">${this.weak}</p>` : nothing}
         <label class="line" for="again">The same code once more</label>
         <input id="again" name="again" type="password" autocomplete="new-password" autocapitalize="none" spellcheck="false"
           maxlength="64" required>

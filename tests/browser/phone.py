@@ -30,8 +30,9 @@ class Phone:
         return self.page
 
     def note(self, message):
-        # A stopped server, and a sync whose session a hand-over ends, are part of the day: the app shows its state.
-        if message.type == "error" and not any(word in message.text for word in ("ERR_CONNECTION_REFUSED", " 401 ")):
+        # A stopped server, no network, and a sync whose session a hand-over ends are part of the day: the app shows it.
+        usual = ("ERR_CONNECTION_REFUSED", "ERR_INTERNET_DISCONNECTED", " 401 ")
+        if message.type == "error" and not any(word in message.text for word in usual):
             self.errors.append(message.text)
 
     def kill(self):

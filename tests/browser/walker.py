@@ -2,14 +2,16 @@
 
 from decimal import Decimal
 
+from people import give_code
 from playwright.sync_api import expect
 
 
 class Walker:
-    """`typed` collects (item, text) of everything that was typed or chosen, to look for on the paper."""
+    """`typed` collects (item, text) of everything that was typed or chosen, to look for on the paper; `login` signs."""
 
-    def __init__(self, page, photo):
+    def __init__(self, page, photo, login="maria"):
         self.page, self.photo, self.typed, self.photos, self.turn = page, photo, [], 0, 0
+        self.login = login
 
     def walk(self, items, stop_after=None):
         """Pass items from the open one on, in walk order, until the card's page comes back (or `stop_after` items)."""
@@ -27,7 +29,16 @@ class Walker:
             self.fill(item, field)
         if item["photo"]["rule"] == "required" or (item["photo"]["rule"] == "optional" and self.photos < 6):
             self.take_photo()
-        self.page.locator(f"button.verdict.{verdict}").click()
+        self.sign(self.page.locator(f"button.verdict.{verdict}"))
+
+    def sign(self, button):
+        """Tap what records, and give the code where it is asked for."""
+        line = self.page.locator("who-signs p")
+        expect(line).to_contain_text("signs this")
+        asks = "after the code" in line.inner_text()
+        button.click()
+        if asks:
+            give_code(self.page, self.login)
 
     def fill(self, item, field):
         kind = field["kind"]
