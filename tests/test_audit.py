@@ -312,7 +312,7 @@ def test_the_command_prints_a_line_for_each_kind_and_exits_with_1_when_something
                                               busy.surface["payload"]["body"], sequence=60, previous="a" * 64))
     wrong = CliRunner().invoke(main, ["audit", "--data", str(settings.data)])
     assert wrong.exit_code == 1
-    assert "chain                 7 checked, 1 wrong\n    Phone " in wrong.output
+    assert "chain                 9 checked, 1 wrong\n    Phone " in wrong.output
 
 
 def test_a_file_without_a_record_is_no_paper():
