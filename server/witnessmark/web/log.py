@@ -3,6 +3,7 @@
 from flask import Response
 
 from ..records import log
+from ..rules.problems import Problem
 from . import shapes
 from .access import EVERY_ROLE, may_call
 from .blueprint import Blueprint
@@ -24,6 +25,8 @@ def checkpoint():
 @blueprint.response(200, shapes.Proof)
 def consistency(sizes):
     """The proof (RFC 9162, 2.1.4) that the log of `first` leaves is the beginning of that of `second`."""
+    if sizes["first"] > sizes["second"]:
+        raise Problem("request_shape", at="first", why="it must not be larger than second")
     return {"proof": log.consistency(sizes["first"], sizes["second"])}
 
 
