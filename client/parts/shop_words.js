@@ -2,6 +2,9 @@
  * Words for people, keys and tools at the desk. Pure: facts in, words out.
  */
 
+const DAY_MS = 86400000;
+const WARNED_DAYS = 3;
+
 /** Today's day in UTC, "2026-11-25": the day that authorities and calibrations are compared with. `now` is a Date. */
 export const day_of = (now) => now.toISOString().slice(0, 10);
 
@@ -34,4 +37,18 @@ export const guard_words = (guard) => (guard === "passkey" ? "opened by the phon
 /** "Ended 25 Nov 2026 by Noor Whitlock: phone lost" for how a key ended; `name` is null when the server ended it. */
 export function ended_words({ at, why, name }) {
   return `Ended ${day_words(at.slice(0, 10))}${name ? ` by ${name}` : ""}: ${why}`;
+}
+
+/** Until when this phone may sign without meeting the server, as UTC text; null before the first meeting. */
+export function signs_until(last_sync_at, lease_days) {
+  return last_sync_at && lease_days ? new Date(Date.parse(last_sync_at) + lease_days * DAY_MS).toISOString() : null;
+}
+
+/** A warning while there is time to meet the server, from three days before; `now` in milliseconds. Else "". */
+export function lease_words(until, now) {
+  if (!until) return "";
+  const left = Date.parse(until) - now;
+  if (left < 0) return "No signing before it has met the server";
+  const days = Math.floor(left / DAY_MS);
+  return days < WARNED_DAYS ? `Signing stops ${days ? `in ${days} d` : "within a day"}: connect` : "";
 }

@@ -4,9 +4,11 @@
  * Usage: <unsent-line></unsent-line>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
-import { storage_facts } from "../device/store.js";
+import { read_fact } from "../device/drafts.js";
+import { phone_facts, storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { updates } from "../device/update.js";
+import { lease_words, signs_until } from "./shop_words.js";
 import { age_words, count_words } from "./status_words.js";
 
 const STATE = {
@@ -47,7 +49,7 @@ export function sync_words({ state, progress, unsent, problem }) {
 }
 
 class UnsentLine extends LitElement {
-  static properties = { persisted: { state: true } };
+  static properties = { persisted: { state: true }, until: { state: true } };
 
   createRenderRoot() {
     return this;
@@ -55,10 +57,11 @@ class UnsentLine extends LitElement {
 
   connectedCallback() {
     super.connectedCallback();
-    this.update_line = () => this.requestUpdate();
+    this.update_line = () => (syncer.status.state === "idle" ? this.read_lease() : this.requestUpdate());
     syncer.addEventListener("status", this.update_line);
     updates.addEventListener("ready", this.update_line);
-    this.clock = setInterval(this.update_line, 30000);
+    this.clock = setInterval(() => this.read_lease(), 30000);
+    this.read_lease();
     storage_facts().then(({ persisted }) => { this.persisted = persisted; });
   }
 
@@ -69,8 +72,15 @@ class UnsentLine extends LitElement {
     clearInterval(this.clock);
   }
 
+  async read_lease() {
+    const [last, facts] = await Promise.all([read_fact("last_sync_at"), phone_facts()]);
+    this.until = signs_until(last, facts?.lease_days);
+    this.requestUpdate();
+  }
+
   render() {
     const { status } = syncer;
+    const lease = lease_words(this.until, Date.now());
     // A third line for the seconds of a send would push the page down under the thumb.
     const says_storage = this.persisted === false && status.state !== "sending";
     // The age stands outside the live regions: a screen reader need not hear every minute pass.
@@ -80,7 +90,8 @@ class UnsentLine extends LitElement {
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
           <span class="small"><span aria-live="polite">${sync_words(status)}</span>
             ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}
-            ${says_storage ? html`<span>Browser may clear storage</span>` : nothing}</span></span>
+            ${lease ? html`<span role="status">${lease}</span>` : nothing}
+            ${says_storage && !lease ? html`<span>Browser may clear storage</span>` : nothing}</span></span>
       </a>`;
   }
 }

@@ -10,17 +10,10 @@ import { phone_facts } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
 import { problem_note, say } from "../parts/page_head.js";
 import { reasoned } from "../parts/reasoned.js";
-import { guard_words } from "../parts/shop_words.js";
+import { guard_words, signs_until } from "../parts/shop_words.js";
 import { time_words } from "../parts/status_words.js";
 import { may } from "../rules/sign_off.js";
 import { StoreWatch } from "./open_card.js";
-
-const DAY_MS = 86400000;
-
-/** Until when this phone may sign without meeting the server, as UTC text; null before the first meeting. */
-export function signs_until(last_sync_at, lease_days) {
-  return last_sync_at && lease_days ? new Date(Date.parse(last_sync_at) + lease_days * DAY_MS).toISOString() : null;
-}
 
 class PhoneSigning extends LitElement {
   static properties = {

@@ -13,6 +13,7 @@ from test_screens import OPEN_ALL, SMALL_TARGETS, TOO_WIDE
 from werkzeug.serving import WSGIRequestHandler, make_server
 
 import cast
+from witnessmark.demo_phone import failing
 
 CODE = "48151623"
 # What the browser itself notes about a refusal and about being without a network: both are part of these tests.
@@ -80,7 +81,7 @@ def enrol(page):
     page.fill("input[name=code]", CODE)
     page.fill("input[name=again]", CODE)
     page.locator("enrol-page form button").last.click()
-    expect(page.locator("#said")).to_contain_text("signs on this phone now")
+    expect(page.locator("#said")).to_contain_text("signs on this phone now", timeout=20000)
 
 
 def staff(noor, login):
@@ -380,3 +381,24 @@ def test_every_target_of_the_desk_is_large_enough_and_nothing_scrolls_sideways(d
                     page.wait_for_selector("#certificates")
                 found[login, width, path] = (page.evaluate(SMALL_TARGETS), page.evaluate(TOO_WIDE))
     assert {place: wrong for place, wrong in found.items() if wrong != ([], False)} == {}
+
+
+def test_a_contested_card_stands_first_and_loud_in_the_list(desk, browser, noor, card):
+    """A result that was made before the release, on another phone, arrives after it."""
+    maria, tom, ines = browser("maria"), browser("tom"), browser("ines")
+    done = {name: maria.passes(card, name) for name in ("surface", "grip", "bolts", "boom")}
+    second = ines.phone.countersign(ines.person, card, "grip", [done["grip"]["id"]])
+    late = tom.phone.make(tom.person, card, "result", "boom", failing("Crack", "aft end"), [])
+    release = ines.phone.release(ines.person, card, cast.TEMPLATE, [*done.values(), second])
+    assert {verdict for verdict, _ in maria.send(*done.values()) + ines.send(second, release)} == {"kept"}
+    other = noor.ask("POST", "/api/cards", {"revision": card["revision"], "registration": cast.REGISTRATION,
+                                            "times": cast.TIMES}).json
+    page = desk("ines")
+    go(page, "")
+    numbers = page.locator("card-list .plate + .quiet")
+    expect(numbers).to_have_text([other["number"], card["number"]])
+    assert tom.send(late) == [("kept", None)]
+    page.reload()
+    expect(numbers).to_have_text([card["number"], other["number"]])
+    expect(page.locator(".card").first.locator(".contested .stand")).to_be_visible()
+    expect(page.locator(".card").first.locator(".asks")).to_contain_text("contested: look again and release anew")
