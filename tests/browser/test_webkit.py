@@ -96,6 +96,39 @@ def test_the_rules_hold_every_vector(shop, webkit):
     assert right == sum(json.loads(path.read_text(encoding="utf-8"))["count"] for path in VECTORS) > 0
 
 
+# A key is made, wrapped, kept, read back through a new connection and signs, as in Chromium; the server's part is played
+# by the page, because only the engine is looked at here.
+ROUND_TRIP = """
+const [keys, drafts, store, entry, signature] = await Promise.all(["device/keys", "device/drafts", "device/store",
+  "rules/entry", "rules/signature"].map((path) => import(`/${path}.js`)));
+const person = "d".repeat(32), sent = [];
+window.fetch = async (path, { body }) => {
+  sent.push(JSON.parse(new TextDecoder().decode(body)));
+  return new Response('{"kid":"x"}', { status: 201 });
+};
+const author = { person, name: "Ann", certificate: { kind: "mechanic", number: "1" } };
+await drafts.write_facts({ person: author, server: { server: "a".repeat(32) } });
+const trouble = await keys.can_keep_keys();
+if (trouble) return [trouble.code, trouble.sentence];
+await keys.enrol({ guard: "code", code: "48151623" }, "iPhone");
+keys.lock();
+const wrong = await keys.unlock(person, { code: "48151624" }).catch(({ code }) => code);
+await keys.unlock(person, { code: "48151623" });
+const kept = await store.keep_entry((chain) => entry.make_entry({ ...chain, kind: "result", server: "a".repeat(32),
+  card: "b".repeat(32), revision: "c".repeat(64), aircraft: { registration: "N0417W", serial_number: "0042" },
+  item: "tube_surface", supersedes: [], author, claimed_at: "2026-11-25T08:00:00Z",
+  body: { result: "pass", readings: {}, note: "", photos: [], discrepancy: null } }));
+const read = signature.read_jws(kept.text, signature.ENTRY_TYP);
+const [{ iterations }] = await keys.enrolled();
+return [await signature.verify(read, sent[0].jwk), wrong, iterations >= 600000, kept.payload.unlocked.use];
+"""
+
+
+def test_a_signing_key_is_kept_wrapped_and_signs(shop, webkit):
+    webkit.go(f"{shop.url}/shell-manifest.json")
+    assert webkit.script(ROUND_TRIP) == [True, "code_wrong", True, 1]
+
+
 def check_saved_waits_for_the_disk(webkit, card):
     open_item(webkit, card, "tools_in")
     webkit.type("#count_in-0", "4 tools, 2 rags")
