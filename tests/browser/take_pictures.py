@@ -11,6 +11,7 @@ import tempfile
 from pathlib import Path
 
 from album import Album, save
+from people import FACTS, LOCK, give_code, join, sign_in, take_over, type_password
 from phone import Phone
 from picture import camera_picture
 from PIL import Image
@@ -21,21 +22,13 @@ from walker import Walker
 from witnessmark.config import bundled
 from witnessmark.records import template_files
 
-MARIA, TOM, INES, ROWAN = ("maria", "safety wire twists twice"), ("tom", "torque stripe still whole"), \
-    ("ines", "look twice sign once"), ("rowan", "only here to read it")
+MARIA, TOM, INES, ROWAN = "maria", "tom", "ines", "rowan"
 README = Path(__file__).resolve().parents[2] / ".pictures"
 WANTED = {
     "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign": ("day", "countersign"),
     "card-zone": ("night", "night"),
 }  # fmt: skip
 PAPER_DPI, TALL = 70, 1180
-
-
-def sign_in(page, person):
-    page.fill("#login", person[0])
-    page.fill("#password", person[1])
-    page.get_by_role("button", name="Sign in").click()
-    expect(page.locator("card-list .marks").first).to_be_visible()
 
 
 def go(page, path):
@@ -57,6 +50,7 @@ class Tour:
         template = template_files.read(bundled("checklists") / "mast.yaml")
         self.items = {item["item"]: item for zone in template["zones"] for item in zone["items"]}
         self.title = template["title"]
+        self.oil = template_files.read(bundled("checklists") / "oil.yaml")
 
     def whole(self):
         self.maria, self.tom = (phone.start() for phone in self.phones)
@@ -72,6 +66,13 @@ class Tour:
 
     def arrive(self):
         self.album.take(self.maria, "sign-in")
+        type_password(self.maria, MARIA)
+        self.maria.locator("#code").wait_for()
+        self.album.take(self.maria, "enrol")
+        go(self.maria, "")
+        join(self.maria, INES)
+        go(self.maria, "hand-over")
+        self.maria.locator("hand-over details").evaluate("(details) => { details.open = true; }")
         sign_in(self.maria, MARIA)
         sign_in(self.tom, TOM)
         cards = self.maria.locator("a.card")
@@ -83,6 +84,8 @@ class Tour:
         go(self.maria, "issue")
         self.album.take(self.maria, "issue")
         go(self.maria, "hand-over")
+        self.maria.locator("button.person", has_text=FACTS[INES]["name"]).click()
+        self.maria.locator("#signing-code").wait_for()
         self.album.take(self.maria, "hand-over")
 
     def item(self, item, page=None):
@@ -112,7 +115,11 @@ class Tour:
         self.album.take(page, "item-fail")
         walker.take_photo()
         self.album.take(page, "item-fail-photo")
+        page.evaluate(LOCK)
         page.get_by_role("button", name="Record fail").click()
+        page.locator("#signing-code").wait_for()
+        self.album.take(page, "item-code")
+        give_code(page, MARIA)
         self.excuse(page)
         self.walk_until(walker, "mast_run_out")
         self.album.take(page, "item-run-out-empty")
@@ -185,8 +192,7 @@ class Tour:
 
     def inspect(self):
         page = self.maria
-        go(page, "hand-over")
-        sign_in(page, INES)
+        take_over(page, INES)
         self.album.take(page, "cards-inspector")
         go(page, self.card)
         self.album.take(page, "card-inspector")
@@ -194,8 +200,11 @@ class Tour:
         self.album.take(page, "settle")
         go(page, f"{self.card}/countersign")
         self.album.take(page, "countersign-first")
-        page.locator("button.sign").click()
-        page.get_by_role("button", name="Leave it for later").wait_for()
+        heading = page.locator("h1").inner_text()
+        give_code(page, INES)
+        expect(page.locator("h1")).not_to_have_text(heading)
+        self.send_back(page)
+        go(page, f"{self.card}/countersign")
         page.get_by_role("button", name="Leave it for later").click()
         page.wait_for_timeout(300)
         self.album.take(page, "countersign")
@@ -206,6 +215,27 @@ class Tour:
         self.album.take(page, "release-stopped")
         page.get_by_role("button", name="Disapprove instead").click()
         self.album.take(page, "disapprove")
+        self.sign_oil(page)
+
+    def send_back(self, page):
+        page.get_by_role("button", name="Send it back, and say why").click()
+        page.fill("#reason", "The safety wire pulls the nut loose. Wire it anew and show me.")
+        self.album.take(page, "send-back")
+        page.get_by_role("button", name="Send it back").click()
+        give_code(page, INES)
+        expect(page.locator(".title-block .word")).to_have_text("Sent back by the inspector")
+        self.album.take(page, "sent-back")
+
+    def sign_oil(self, page):
+        """The maintenance record, walked and signed by the inspector alone."""
+        go(page, "")
+        page.locator("a.card", has_text=self.oil["title"]).click()
+        page.locator(".ways a.primary").first.click()
+        walker = Walker(page, lambda _: camera_picture(self.folder / "camera.jpg", "PHOTO"), INES)
+        walker.walk({item["item"]: item for zone in self.oil["zones"] for item in zone["items"]})
+        page.get_by_role("link", name="Release or disapprove").click()
+        page.wait_for_timeout(500)
+        self.album.take(page, "release-maintenance")
 
     def released(self):
         page = self.maria
@@ -224,7 +254,7 @@ class Tour:
 
 def take_paper(shop, card, folder):
     """The first page of the sealed card, as a picture."""
-    pdf = Caller(shop, *ROWAN).bytes(f"/api/cards/{card}/paper")
+    pdf = Caller(shop, ROWAN, FACTS[ROWAN]["password"]).bytes(f"/api/cards/{card}/paper")
     command = ["pdftoppm", "-png", "-r", str(PAPER_DPI), "-f", "1", "-l", "1", "-singlefile", "-"]
     drawn = subprocess.run(command, input=pdf, stdout=subprocess.PIPE, check=True).stdout
     save(Image.open(io.BytesIO(drawn)).convert("RGB"), folder / "paper.png")
