@@ -52,12 +52,19 @@ class Caller:
         self.cookie = answer.headers["Set-Cookie"].split(";")[0]
 
     def open(self, path, body=None):
-        headers = {"X-Witnessmark": "1", "Content-Type": "application/json", "Sec-Fetch-Site": "same-origin",
+        return self.request(path, None if body is None else json.dumps(body).encode(), "application/json")
+
+    def request(self, path, data, kind, method=None):
+        headers = {"X-Witnessmark": "1", "Content-Type": kind, "Sec-Fetch-Site": "same-origin",
                    "Origin": self.shop.url}
         if self.cookie:
             headers["Cookie"] = self.cookie
-        data = None if body is None else json.dumps(body).encode()
-        return urllib.request.urlopen(urllib.request.Request(self.shop.url + path, data, headers), timeout=60)
+        asked = urllib.request.Request(self.shop.url + path, data, headers, method=method)
+        return urllib.request.urlopen(asked, timeout=60)
+
+    def put(self, path, data):
+        with self.request(path, data, "application/octet-stream", "PUT") as answer:
+            return answer.status
 
     def json(self, path, body=None):
         with self.open(path, body) as answer:

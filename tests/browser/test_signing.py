@@ -18,6 +18,7 @@ from people import (
     type_password,
 )
 from phone import Phone
+from picture import camera_picture
 from playwright.sync_api import expect, sync_playwright
 from shop import Caller, Shop
 
@@ -281,6 +282,22 @@ def test_a_dispute_shows_both_sides_and_only_an_inspector_settles_it(phone, shop
     settled = kept(page, mast.id)[-1]
     assert (settled["kind"], settled["body"]["statement"], settled["unlocked"]["use"]) == ("settlement", sentence, 1)
     assert settled["supersedes"] == sorted(entry["id"] for entry in both)
+
+
+def test_a_photo_that_is_not_on_this_phone_comes_from_the_server_and_without_a_network_that_is_said(
+        phone, mast, maria, tmp_path):
+    page = phone.page
+    item = plain_item(mast)
+    photo = maria.send_photo(camera_picture(tmp_path / "camera.jpg", "PHOTO").read_bytes())
+    maria.send([maria.result(mast.card, item, result="fail", readings={}, photos=[photo], discrepancy={
+        "what": "Play in the rod end", "where": "Forward link"})])
+    sign_in(page, SECOND)
+    arrive(page, mast.id)
+    phone.context.set_offline(True)
+    go(page, f"card/{mast.id}/item/{item['item']}")
+    expect(page.locator("photo-view")).to_contain_text("This photo is not on this phone.")
+    phone.context.set_offline(False)
+    page.wait_for_function("() => document.querySelector('photo-view img')?.naturalWidth > 0")
 
 
 def test_a_tool_out_of_calibration_is_told_as_it_is_typed_and_keeps_the_item_from_passing(phone, mast):
