@@ -3,8 +3,10 @@
 import pytest
 
 from witnessmark import create_app, demo
+from witnessmark.cli_audit import attached_record
 from witnessmark.config import read_settings
-from witnessmark.records import cards, papers, quarantine
+from witnessmark.records import audit, cards, papers, quarantine, tools
+from witnessmark.records.clock import utc_text
 
 
 @pytest.fixture(scope="module")
@@ -21,19 +23,32 @@ def states(shop):
         return [cards.card_facts(card["card"]) for card in cards.all_cards()]
 
 
-def test_four_cards_wait_for_one_aircraft_and_one_is_released(shop):
+def test_six_cards_wait_for_one_aircraft_and_one_is_released(shop):
     facts = states(shop)
     waiting = [one["card"]["aircraft"]["registration"] for one in facts if one["state"]["status"] == "open"]
-    assert waiting == ["N0417W"] * 4
+    assert waiting == ["N0417W"] * 6
     (released,) = [one for one in facts if one["state"]["status"] == "released"]
     assert released["state"]["counts"]["done"] == released["state"]["counts"]["items"] >= 12
     kinds = {entry["payload"]["kind"] for entry in released["entries"]}
     assert kinds == {"result", "corrective_action", "countersignature", "release"}
 
 
-def test_nothing_of_the_demo_was_refused(shop):
+def test_one_entry_waits_for_an_inspector_because_its_key_was_ended(shop):
     with shop.app_context():
-        assert quarantine.refused() == []
+        (refused,) = quarantine.refused()
+    assert (refused["problem"].code, refused["admissible"], refused["resolution"]) == ("key_ended", True, None)
+
+
+def test_the_demo_stands_up_to_the_audit(shop):
+    with shop.app_context():
+        assert [line for line in audit.audit(attached_record) if line.findings] == []
+
+
+def test_one_tool_of_the_register_is_out_of_calibration(shop):
+    with shop.app_context():
+        past = [tool["serial"] for tool in tools.all_tools()
+                if tool["calibrated_until"] and tool["calibrated_until"] < utc_text()[:10]]
+    assert past == ["TW-03"]
 
 
 def test_the_paper_of_the_released_card_can_be_made_at_once(shop):

@@ -164,12 +164,13 @@ def test_a_restored_backup_is_noticed_and_refilled_by_the_phones(app, settings, 
 def test_a_packed_request_is_taken_and_a_packed_answer_given(browser, card):
     maria = browser()
     entry = maria.passes(card, "surface")
-    body = gzip.compress(json.dumps({"epoch": None, "after": 0, "entries": [entry["text"]], "check": []}).encode())
+    sent = {"epoch": None, "after": 0, "entries": [entry["text"]], "check": [], "size": 0}
+    body = gzip.compress(json.dumps(sent).encode())
     answer = maria.ask("POST", "/api/sync", body, **{"Content-Encoding": "gzip", "Accept-Encoding": "gzip",
                                                    "Content-Type": "application/json"})
     assert answer.headers["Content-Encoding"] == "gzip"
     assert json.loads(gzip.decompress(answer.data))["answers"] == [
-        {"id": entry["id"], "verdict": "kept", "problem": None}]
+        {"id": entry["id"], "verdict": "kept", "status": 201, "problem": None}]
 
 
 @pytest.mark.parametrize("body", [
@@ -199,7 +200,7 @@ def test_a_failure_in_the_middle_keeps_nothing_of_the_delivery(app, browser, car
     maria = browser()
     sent = [maria.passes(card, name) for name in ("surface", "grip")]
     monkeypatch.setattr("witnessmark.web.sync.entries.digests", lambda cards: 1 / 0)
-    failed = maria.ask("POST", "/api/sync", {"epoch": None, "after": 0, "entries": texts(sent), "check": []})
+    failed = maria.ask("POST", "/api/sync", {"epoch": None, "after": 0, "entries": texts(sent), "check": [], "size": 0})
     assert (failed.status_code, failed.json["problem"]["code"]) == (500, "server_failed")
     monkeypatch.undo()
     assert maria.page(card)["state"]["entries"] == 0

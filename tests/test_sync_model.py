@@ -3,7 +3,6 @@
 Method: a Hypothesis state machine (hypothesis.readthedocs.io, "Stateful testing") whose model is a set of entry ids.
 """
 
-import json
 import shutil
 
 from hypothesis import HealthCheck, Phase, settings
@@ -17,7 +16,7 @@ from witnessmark.config import read_settings
 from witnessmark.records import shop
 from witnessmark.records.database import db
 from witnessmark.rules.card_state import fold
-from witnessmark.rules.entry import content_id, set_digest
+from witnessmark.rules.entry import read_entry, set_digest
 
 ITEMS = st.sampled_from(["surface", "grip", "bolts", "boom"])
 WHO = st.integers(0, 2)
@@ -32,7 +31,7 @@ class Mobile(Browser):
         self.held, self.sent = {}, set()
 
     def request(self, texts):
-        return {"epoch": self.epoch, "after": self.after, "entries": list(texts), "check": []}
+        return {"epoch": self.epoch, "after": self.after, "entries": list(texts), "check": [], "size": 0}
 
     def unsent(self):
         return [text for id, text in self.held.items() if id not in self.sent]
@@ -46,7 +45,7 @@ class Mobile(Browser):
                 self.sent.add(verdict["id"])
         for news in answer["news"]:
             if news["kind"] == "entry":
-                id = content_id(news["text"])
+                id = read_entry(news["text"])["id"]
                 self.held[id] = news["text"]
                 self.sent.add(id)
         self.epoch, self.after = answer["epoch"], answer["sequence"]
@@ -160,7 +159,7 @@ class Shop(RuleBasedStateMachine):
 
 
 def payload(text):
-    return json.loads(text)
+    return read_entry(text)["payload"]
 
 
 def copy(folder, path):
