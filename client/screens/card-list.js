@@ -12,6 +12,7 @@ import { page_head } from "../parts/page_head.js";
 import { card_words, count_words, progress_words } from "../parts/status_words.js";
 import { may } from "../rules/sign_off.js";
 import { StoreWatch, open_card } from "./open_card.js";
+import { roles_today } from "./record.js";
 import { undecided } from "./refused-page.js";
 import "../parts/witness-mark.js";
 
@@ -69,7 +70,7 @@ class CardList extends LitElement {
 
   connectedCallback() {
     super.connectedCallback();
-    if (may(session.person.roles, "admission")) this.count_refused();
+    if (may(roles_today(), "admission")) this.count_refused();
   }
 
   /* How many wait for a decision is known to the server only: without it, the way there stands without a number. */
@@ -85,7 +86,7 @@ class CardList extends LitElement {
   }
 
   card({ card, state }) {
-    const asked = state ? asks(state, session.person.roles) : [];
+    const asked = state ? asks(state, roles_today()) : [];
     return html`
       <li><a class="card" href="#/card/${card.card}">
         <span class="plate">${card.aircraft.registration}</span>
@@ -101,7 +102,7 @@ class CardList extends LitElement {
   }
 
   desk() {
-    const { roles } = session.person;
+    const roles = roles_today();
     const ways = DESK.filter(([, , needed]) => needed.some((role) => roles.includes(role)));
     if (!ways.length) return nothing;
     return html`<h2>The shop</h2><ul class="shop">${ways.map(([address, words]) => html`
@@ -110,7 +111,7 @@ class CardList extends LitElement {
   }
 
   render() {
-    const { roles } = session.person;
+    const roles = roles_today();
     if (!this.views) return html`<p class="quiet">Opening the work cards …</p>`;
     return html`
       ${page_head({ back: null, above: session.server.shop.name, title: "Work cards" })}

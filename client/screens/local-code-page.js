@@ -73,9 +73,11 @@ class LocalCodePage extends LitElement {
     return title.endsWith("own wording") ? title : `${title}, own wording`;
   }
 
-  change(what) {
+  async change(what) {
     this.changing = what;
     this.problem = "";
+    await this.updateComplete;
+    this.querySelector("#text, #title")?.focus();
   }
 
   choice({ revision, title, confirm }) {

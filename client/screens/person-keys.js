@@ -21,6 +21,9 @@ class PersonKeys extends LitElement {
 
   async decide(work, words) {
     if (!await attempt(this, work)) return;
+    // A new password must not stay on the screen.
+    for (const form of this.querySelectorAll("form")) form.reset();
+    for (const details of this.querySelectorAll("details")) details.open = false;
     say(words);
     this.dispatchEvent(new CustomEvent("decided", { bubbles: true }));
   }

@@ -48,6 +48,12 @@ class RefusedEntry extends LitElement {
     if (done) this.dispatchEvent(new CustomEvent("signed", { bubbles: true }));
   }
 
+  async take() {
+    this.taking = true;
+    await this.updateComplete;
+    this.querySelector("#take-reason").focus();
+  }
+
   place() {
     const { payload, view } = this.entry;
     const card = view ? `${view.card.number}, ${view.card.aircraft.registration}` : `Card ${payload.card.slice(0, 8)}, not on this phone`;
@@ -85,7 +91,7 @@ class RefusedEntry extends LitElement {
   admission() {
     const hindrance = this.hindrance();
     if (hindrance) return html`<p class="quiet">${hindrance}</p>`;
-    if (!this.taking) return html`<div class="ways"><button type="button" @click=${() => { this.taking = true; }}>Take it in …</button></div>`;
+    if (!this.taking) return html`<div class="ways"><button type="button" @click=${this.take}>Take it in …</button></div>`;
     return html`
       <div class="found kept"><h2>Take it in</h2>
         <label class="line" for="take-reason">Why it may stand</label>

@@ -208,6 +208,7 @@ def test_a_local_code_that_is_not_confirmed_says_so(desk):
     page.get_by_text("to be confirmed").first.click()
     expect(page.get_by_text("Confirm with your authority before use.")).to_be_visible()
     page.get_by_role("button", name="Use these sentences from now on").click()
+    expect(page.locator("#said")).to_contain_text("In use: ")
     go(page, "issue")
     expect(page.get_by_text("Confirm with your authority before use.")).to_be_visible()
 
@@ -402,3 +403,41 @@ def test_a_contested_card_stands_first_and_loud_in_the_list(desk, browser, noor,
     expect(numbers).to_have_text([card["number"], other["number"]])
     expect(page.locator(".card").first.locator(".contested .stand")).to_be_visible()
     expect(page.locator(".card").first.locator(".asks")).to_contain_text("contested: look again and release anew")
+
+
+def test_what_cannot_be_read_at_all_is_shown_and_can_only_be_set_aside(desk, browser, noor):
+    browser("maria").exchange(["this is no entry"])
+    page = desk("ines")
+    go(page, "refused")
+    entry = page.locator("refused-entry")
+    expect(entry).to_contain_text("It cannot be read as an entry.")
+    expect(entry.get_by_role("button", name="Take it in")).to_have_count(0)
+    entry.locator("details").evaluate("(details) => { details.open = true; }")
+    entry.locator("textarea").fill("Damaged on the way")
+    entry.locator("button", has_text="Set it aside").click()
+    expect(entry).to_contain_text("Set aside by Ines Calder")
+    assert [one["resolution"]["reason"] for one in noor.ask("GET", "/api/quarantine").json["entries"]] == [
+        "Damaged on the way"]
+
+
+AWAY = """async (days) => {
+  const { write_facts } = await import("/device/drafts.js");
+  await write_facts({ last_sync_at: new Date(Date.now() - days * 86400000).toISOString() });
+  await document.querySelector("unsent-line").read_lease();
+}"""
+
+
+def test_a_phone_says_in_time_that_signing_will_stop_without_the_server(desk):
+    """Signing without the server ends after 14 days (see records/phones.py): told from three days before."""
+    page = desk("maria")
+    expect(page.locator("unsent-line")).to_contain_text("Everything is on the server")
+    page.evaluate("""async () => (await import("/device/sync.js")).syncer.now()""")
+    page.context.set_offline(True)
+    told = {10.5: None, 12.5: "Signing stops in 1 d: connect", 13.5: "Signing stops within a day: connect",
+            14.5: "No signing before it has met the server"}
+    for days, words in told.items():
+        page.evaluate(AWAY, days)
+        if words:
+            expect(page.locator("unsent-line")).to_contain_text(words)
+        else:
+            expect(page.locator("unsent-line")).not_to_contain_text("Signing stops")
