@@ -309,11 +309,12 @@ def test_a_phone_handed_over_without_a_network_syncs_as_the_new_person_once_thei
     page = phone("maria")
     page.evaluate("([login, password]) => session.sign_in(login, password)", ["tom", cast.PASSWORD])
     page.evaluate("() => keys.enrol({ guard: 'code', code: '92614483' }, 'Test phone')")
-    people = page.evaluate("async () => Object.fromEntries((await keys.enrolled()).map((one) => [one.name, one.person]))")
+    people = dict(page.evaluate("async () => (await keys.enrolled()).map(({ name, person }) => [name, person])"))
     assert sorted(people) == ["Maria Vance", "Tom Adler"]
     page.evaluate(SYNC)
     server.stop()
-    hand_over = "([person, code]) => session.hand_over_to(person, { code }).then(() => session.person.name, (e) => e.code)"
+    hand_over = """([person, code]) => session.hand_over_to(person, { code })
+      .then(() => session.person.name, (error) => error.code)"""
     assert page.evaluate(hand_over, [people["Maria Vance"], "92614483"]) == "code_wrong"
     assert page.evaluate("() => session.person.name") == "Tom Adler"
     assert page.evaluate(hand_over, [people["Maria Vance"], CODE]) == "Maria Vance"

@@ -96,8 +96,8 @@ def test_the_rules_hold_every_vector(shop, webkit):
     assert right == sum(json.loads(path.read_text(encoding="utf-8"))["count"] for path in VECTORS) > 0
 
 
-# A key is made, wrapped, kept, read back through a new connection and signs, as in Chromium; the server's part is played
-# by the page, because only the engine is looked at here.
+# A key is made, wrapped, kept, read back through a new connection and signs, as in Chromium; the page plays the
+# server's part, because only the engine is looked at here.
 ROUND_TRIP = """
 const [keys, drafts, store, entry, signature] = await Promise.all(["device/keys", "device/drafts", "device/store",
   "rules/entry", "rules/signature"].map((path) => import(`/${path}.js`)));
