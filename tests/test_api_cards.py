@@ -99,9 +99,8 @@ def test_a_late_entry_makes_a_released_card_contested(browser, card):
     late = maria.passes(card, "boom", [entries[3]["id"]], note="Seen again.")
     assert maria.send(late) == [("kept", None)]
     assert ines.page(card)["state"]["status"] == "contested"
-    again = ines.phone.make(ines.person, card, "release", None, {
-        "covers": ines.page(card)["state"]["covers"], "statement": "So.", "times": TIMES, "discrepancies": []},
-        [approval["id"] for approval in ines.page(card)["state"]["approvals"]])
+    superseded = [approval["id"] for approval in ines.page(card)["state"]["approvals"]]
+    again = ines.phone.release(ines.person, card, TEMPLATE, [*entries, late], superseded)
     assert ines.send(again) == [("kept", None)]
     assert ines.page(card)["state"]["status"] == "released"
 
