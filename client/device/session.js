@@ -122,9 +122,10 @@ class Session extends EventTarget {
     const told = people.find(({ person }) => person === this.person?.person);
     if (!told) return;
     const { kid: _, ...facts } = told;
-    const before = JSON.stringify(this.person);
+    // Nothing new must not take a page from under somebody's hands.
+    if (canonical_text(today(facts)) === canonical_text(this.person)) return;
     await write_facts({ person: facts });
-    if (JSON.stringify(today(facts)) !== before) this.#become(facts, this.server);
+    this.#become(facts, this.server);
   }
 
   /** Sign out here at once, and on the server as soon as it answers. */

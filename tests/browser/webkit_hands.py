@@ -2,6 +2,8 @@
 
 import hashlib
 
+from people import CODES, FACTS
+
 KEPT_PHOTOS = """
 const asked = indexedDB.open("witnessmark");
 const database = await new Promise((resolve) => { asked.onsuccess = () => resolve(asked.result); });
@@ -22,10 +24,15 @@ found.querySelector("input").id = "wanted";
 """
 
 
-def sign_in(webkit, login, password):
+def sign_in(webkit, login):
+    """With the password, the first time on this phone: signing is set up with a code."""
     webkit.type("#login", login)
-    webkit.type("#password", password)
+    webkit.type("#password", FACTS[login]["password"])
     webkit.tap("form button.primary")
+    webkit.type("#code", CODES[login])
+    webkit.type("#again", CODES[login])
+    check_width(webkit)
+    webkit.tap("enrol-page form button.primary")
 
 
 def open_item(webkit, card, item):
@@ -52,10 +59,13 @@ def photograph(webkit, path):
     webkit.wait("!!document.querySelector('.shots img')?.naturalWidth")
 
 
-def record(webkit, verdict):
-    """Tap the verdict and wait until the page says that it is kept and goes on."""
+def record(webkit, verdict, code=None):
+    """Tap the verdict, give the `code` if one is asked for, and wait until the page says that it is kept and goes on."""
     before = webkit.script("document.getElementById('said').textContent = ''; return location.hash")
     webkit.tap(f"button.verdict.{verdict}")
+    if code:
+        webkit.type("#signing-code", code)
+        webkit.tap("code-field button.sign")
     webkit.wait("/^Saved on this phone: /.test(document.getElementById('said').textContent)")
     webkit.wait("location.hash !== given[0]", before)
 
