@@ -60,7 +60,7 @@ def photograph(webkit, path):
 
 
 def record(webkit, verdict, code=None):
-    """Tap the verdict, give the `code` if one is asked for, and wait until the page says that it is kept and goes on."""
+    """Tap the verdict, give the `code` if it is asked for, and wait until the page says that it is kept and goes on."""
     before = webkit.script("document.getElementById('said').textContent = ''; return location.hash")
     webkit.tap(f"button.verdict.{verdict}")
     if code:
