@@ -28,7 +28,7 @@ export function asks({ counts, status, items }, roles) {
     records && count("failed") && `${count("failed")} to correct`,
     records && count("corrected") && `${count("corrected")} to inspect again`,
     inspects && status === "complete" && "ready to release",
-    inspects && status === "contested" && "contested: look again and release anew",
+    inspects && status === "contested" && "look again and release anew",
   ].filter(Boolean);
 }
 

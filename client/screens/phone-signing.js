@@ -77,7 +77,7 @@ class PhoneSigning extends LitElement {
         ${problem_note(this.problem)}
         ${this.enrolled.length ? html`<ul class="cards">${this.enrolled.map((found) => this.one(found))}</ul>`
           : html`<p>Nobody signs on this phone yet.</p>`}
-        ${could ? html`<a class="button" href="#/enrol/phone">Set up signing for ${this.person.name}</a>` : nothing}
+        ${could ? html`<div class="ways"><a class="button" href="#/enrol/phone">Set up signing for ${this.person.name}</a></div>` : nothing}
         ${this.until && this.enrolled.length ? html`<p class="quiet">Without the server, signing works until ${time_words(this.until)}.</p>` : nothing}
       </section>`;
   }
