@@ -7,11 +7,13 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from cast import Browser
+from witnessmark.rules.entry import entry_text
+from witnessmark.rules.signature import ENTRY_TYP
 
 ROUTES = ["/api/session", "/api/cards", "/api/sync", "/api/photos/lacking", "/api/cards/{card}/reconcile"]
 HOSTILE = {
     "empty": b"", "not JSON": b"{", "not text": b'{"a": "\xff"}', "two values": b"{} {}", "a BOM": b"\xef\xbb\xbf{}",
-    "a name twice": b'{"epoch": null, "epoch": null, "after": 0, "entries": [], "check": []}',
+    "a name twice": b'{"epoch": null, "epoch": null, "after": 0, "entries": [], "check": [], "size": 0}',
     "a name twice inside": b'{"photos": [{"a": 1, "a": 2}]}',
     "NaN": b'{"after": NaN}', "Infinity": b'{"after": -Infinity}', "1e999": b'{"after": 1e999}',
     "a fraction": b'{"after": 0.5}', "beyond 2^53": b'{"after": 9007199254740993}',
@@ -35,7 +37,7 @@ def test_a_hostile_body_is_refused_with_a_sentence(app, card, why):
 
 def test_the_sentence_names_what_is_wrong(app, card):
     maria = Browser(app).sign_in("maria")
-    body = {"epoch": None, "after": -1, "entries": [], "check": []}
+    body = {"epoch": None, "after": -1, "entries": [], "check": [], "size": 0}
     problem = maria.ask("POST", "/api/sync", body).json["problem"]
     assert (problem["code"], problem["fields"]["at"]) == ("request_shape", "json.after")
     problem = maria.ask("POST", "/api/sync", b'{"epoch":1,"epoch":2}').json["problem"]
@@ -63,7 +65,7 @@ def test_no_json_at_all_makes_the_server_fail(app, card, body, route):
 def test_no_entry_at_all_makes_the_server_fail(app, card, texts):
     maria = app.extensions.setdefault("maria", None) or Browser(app).sign_in("maria")
     app.extensions["maria"] = maria
-    body = {"epoch": None, "after": 0, "entries": texts, "check": []}
+    body = {"epoch": None, "after": 0, "entries": texts, "check": [], "size": 0}
     answer = maria.ask("POST", "/api/sync", json.dumps(body).encode())
     assert answer.status_code == 200, answer.json
     assert {one["verdict"] for one in answer.json["answers"]} <= {"refused"}
@@ -76,15 +78,17 @@ def test_no_change_to_an_entry_is_taken_in(app, card, data):
     maria = app.extensions.setdefault("maria", None) or Browser(app).sign_in("maria")
     app.extensions["maria"] = maria
     entry = maria.passes(card, "bolts")
-    payload = json.loads(entry["text"])
+    payload = dict(entry["payload"])
     place = data.draw(st.sampled_from(["v", "kind", "server", "card", "revision", "aircraft", "item", "author"]))
     payload[place] = data.draw(VALUES)
-    text = json.dumps(payload, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    said = json.dumps(payload, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    same = said == entry_text(entry["payload"])
+    text = entry["text"] if same else maria.phone.key_of(maria.person["person"]).sign(ENTRY_TYP, said)
     answer = maria.ask("POST", "/api/sync", json.dumps(
-        {"epoch": None, "after": 0, "entries": [text], "check": []}).encode())
+        {"epoch": None, "after": 0, "entries": [text], "check": [], "size": 0}).encode())
     if answer.status_code == 200:
         (verdict,) = answer.json["answers"]
-        assert verdict["verdict"] == "refused" or text == entry["text"]
+        assert (verdict["verdict"] == "refused") != same
     assert answer.status_code < 500
 
 
