@@ -211,6 +211,20 @@ def test_a_phone_is_told_who_signs_on_it_and_every_key_there_ever_was(app, brows
     assert told["lease_days"] == 14 and len(told["log_key"]) == 64
 
 
+def test_an_ended_key_is_nobodys_key_on_this_phone_any_more(browser):
+    maria = browser("maria")
+
+    def kids():
+        told = maria.ask("GET", "/api/phone").json
+        return [one["kid"] for one in told["people"] if one["kid"]], [one["kid"] for one in told["ended"]]
+
+    kid = maria.phone.key_of(maria.person["person"]).kid
+    assert kids() == ([kid], [])
+    maria.ask("POST", f"/api/keys/{kid}/end", {"why": "Phone sold."})
+    assert kids() == ([], [kid])
+    assert browser("tom").ask("GET", "/api/phone").json["ended"] == []
+
+
 def test_the_digest_names_what_the_phone_is_told(browser):
     """RFC 8785 by the package rfc8785, which shares no code with ours."""
     maria = browser("maria")
