@@ -97,6 +97,10 @@ test("a browser without Ed25519 says so and still finds a rewritten log", async 
     const good = await judge_checkpoint(before, checkpoint, facts);
     assert.deepEqual([good.problem.code, good.alarm], ["note_unverifiable", null]);
     assert.equal((await judge_checkpoint(before, rewritten, facts)).alarm.code, "log_rewritten");
+    const others = [{ ...facts, name: "witnessmark/other" }, { ...facts, key: "1".repeat(64) }];
+    for (const other of others) {
+      assert.equal((await judge_checkpoint(before, checkpoint, other)).alarm.code, "log_key_changed");
+    }
   } finally {
     delete crypto.subtle.importKey;
   }

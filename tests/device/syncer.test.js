@@ -136,6 +136,65 @@ test("a key enrolled after the phone last asked is fetched, once", async () => {
   assert.deepEqual([status.problem, [...store.entries.keys()], asked], [null, [other.id], 2]);
 });
 
+test("news by a key that was enrolled while the server answered is verified all the same", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const { server, api } = broken((model) => ({ sync: async (request) => ({ ...(await model.sync(request)),
+    ...(store.phone && { phone: store.phone.digest }) }) }));
+  await new Syncer({ store, api }).now();
+  const other = await annKeeps(new MemoryStore("4321".repeat(8)));
+  await server.take(other.text, new Set());
+  const status = await new Syncer({ store, api }).now();
+  assert.deepEqual([status.problem, [...store.entries.keys()]], [null, [other.id]]);
+});
+
+test("a session that ended is begun anew by the key, where it is open, and then everything goes", async () => {
+  for (const renewed of [true, false]) {
+    const store = new MemoryStore("e".repeat(32));
+    await annKeeps(store);
+    let signedIn = false;
+    const { api } = broken((server) => ({ sync: async (request) => {
+      if (!signedIn) throw asServer(401);
+      return server.sync(request);
+    } }));
+    const status = await new Syncer({ store, api, renew: async () => (signedIn = renewed) }).now();
+    assert.deepEqual([status.state, status.unsent], renewed ? ["idle", 0] : ["signed_out", 1]);
+  }
+});
+
+test("while the server knows another person here, nothing is sent in their session", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annKeeps(store);
+  const follow = async () => { throw new Problem("session_of_other"); };
+  const status = await new Syncer({ store, api: {}, follow }).now();
+  assert.deepEqual([status.state, status.problem.code, status.unsent], ["signed_out", "session_of_other", 1]);
+});
+
+test("the lease runs from the last exchange with the server, also when a photo failed after it", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  await annsPhoto(store, 1000);
+  const { api } = broken(() => ({ put_photo: async () => { throw new Problem("server_unreachable"); } }));
+  const status = await new Syncer({ store, api }).now();
+  assert.equal(status.state, "offline");
+  assert.match(store.last_sync_at, /^\d{4}-\d\d-\d\dT/);
+  const silent = new MemoryStore("e".repeat(32));
+  await new Syncer({ store: silent, api: fails(new Problem("server_unreachable")) }).now();
+  assert.equal(silent.last_sync_at, undefined);
+});
+
+test("a key that the restored server had forgotten is told again, and what it refused meanwhile goes once more", async () => {
+  const store = new MemoryStore("e".repeat(32));
+  const { id } = await annKeeps(store);
+  let known = false;
+  const refusal = { code: "key_unknown", sentence: "The shop does not know the key.", fields: {} };
+  const { server, api } = broken((model) => ({ sync: async (request) => {
+    if (known || !request.entries.length) return model.sync(request);
+    const answers = [{ id, verdict: "refused", problem: refusal }];
+    return { ...(await model.sync({ ...request, entries: [] })), answers };
+  } }));
+  const status = await new Syncer({ store, api, told: async () => (known = true) }).now();
+  assert.deepEqual([status.refused, status.unsent, [...server.entries.keys()]], [0, 0, [id]]);
+});
+
 test("what the server lost in silence comes back at the next start of the app", async () => {
   const store = new MemoryStore("e".repeat(32));
   const { server, api } = broken(() => ({}));
