@@ -57,8 +57,8 @@ export class ModelLog {
     return hex(await crypto.subtle.exportKey("raw", (await this.#pair).publicKey));
   }
 
-  async note(leaves) {
-    const body = checkpoint_text(this.name, leaves.length, await root(leaves));
+  async note(leaves, origin = this.name) {
+    const body = checkpoint_text(origin, leaves.length, await root(leaves));
     const signature = await crypto.subtle.sign("Ed25519", (await this.#pair).privateKey, new TextEncoder().encode(body));
     return `${body}\n${await signature_line(this.name, await this.public_key(), hex(signature))}`;
   }
