@@ -397,6 +397,17 @@ def test_an_entry_whose_number_another_has_taken_meanwhile_is_not_lifted(maria, 
     assert {one["payload"]["item"] for one in cards.entries_of(card["card"])} == {"boom"}
 
 
+def test_an_admission_and_what_it_takes_in_cannot_share_a_number_of_one_phone(maria, ines, card):
+    """Both persons use Maria's phone, and it was set back between the two."""
+    late = maria.passes(card, "surface")
+    synced_days_ago(maria, 20)
+    assert maria.send(late) == [("refused", "lease_ended")]
+    there = Member("ines", maria.phone)
+    maria.phone.sequence, maria.phone.previous = 0, None
+    assert there.send(admission(there, card, late)) == [("refused", "not_admissible")]
+    assert ines.send(admission(ines, card, late)) == [("kept", None)]
+
+
 def test_nobody_takes_in_their_own(ines, card):
     entry = ines.passes(card, "surface")
     synced_days_ago(ines, 20)

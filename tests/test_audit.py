@@ -199,6 +199,12 @@ def test_what_arrived_after_its_key_ended_without_admission_is_found(busy, tampe
     assert "after its key was ended" in found()["signatures"][0]
 
 
+def test_what_arrived_before_its_key_was_stated_is_found(busy, tamper):
+    tamper(("UPDATE log SET leaf = replace(leaf, ?, 'x') WHERE kind = 'key'", (busy.maria.kid,)))
+    told = found()
+    assert "before its key was known" in told["signatures"][0] and told["keys"]
+
+
 @pytest.mark.parametrize(("statement", "kind"), [
     ("UPDATE cards SET times = '{}'", "cards"),
     ("UPDATE cards SET issued_by = (SELECT person FROM people WHERE login = 'rowan')", "cards"),

@@ -75,7 +75,7 @@ class _Tray:
 
     def _admit(self, admission, desk):
         taken_in, rows = lifted(self._session, admission, desk)
-        if taken_in["id"] in self._texts or any(row in rows for row, _ in self._resolved):
+        if taken_in["id"] in self._texts:
             raise Problem("already_resolved")
         self._need_number(admission)
         try:

@@ -26,7 +26,6 @@ def append(session, kind, facts, entry=None):
 
 def append_all(session, records):
     """As `append`, for many (kind, facts, entry id or None) at once. Returns the last one's number, the log's size."""
-    session.flush()
     before, fresh, rows = size(), {}, []
 
     def node(level, position):
