@@ -321,6 +321,19 @@ def test_the_command_prints_a_line_for_each_kind_and_exits_with_1_when_something
     assert "chain                 9 checked, 1 wrong\n    Phone " in wrong.output
 
 
+def test_the_record_in_a_paper_as_the_office_makes_it_is_read(app, card):
+    with app.app_context():
+        maria, ines = Member("maria"), Member("ines")
+        made = [maria.passes(card, name) for name in ("surface", "grip", "bolts", "boom")]
+        made.append(ines.phone.countersign(ines.facts, card, "grip", [made[1]["id"]]))
+        assert ines.send(*made, ines.phone.release(ines.facts, card, TEMPLATE, made)) == [("kept", None)] * 6
+    assert app.extensions["witnessmark_office"].make_due_papers() == []
+    with app.app_context():
+        told = list(audit(attached_record))
+        assert [line.findings for line in told] == [[]] * len(KINDS)
+        assert dict((line.kind, line.checked) for line in told)["papers"] == 1
+
+
 def test_a_file_without_a_record_is_no_paper():
     with pytest.raises(ValueError, match="no record"):
         attached_record(b"%PDF-1.7 nothing")
