@@ -10,6 +10,9 @@ import sys
 import time
 
 from cast import Browser
+from witnessmark.rules.entry import read_entry
+from witnessmark.rules.merkle import EMPTY_ROOT, verify_consistency
+from witnessmark.rules.signed_note import read_checkpoint
 
 START_S = 60
 
@@ -60,11 +63,12 @@ def request(port, method, path, data=None, headers=None):
 
 
 class Caller(Browser):
-    """The cast's browser, over a real connection to `port`."""
+    """The cast's browser, over a real connection to `port`. It holds the log to what it was shown before."""
 
     def __init__(self, app, port):
         super().__init__(app)
         self.port, self.cookie = port, ""
+        self.log = {"size": 0, "root": EMPTY_ROOT}
 
     def ask(self, method, path, body=None, **headers):
         kind = "application/octet-stream" if isinstance(body, bytes) else "application/json"
@@ -76,11 +80,19 @@ class Caller(Browser):
         self.cookie = answer.getheader("Set-Cookie", self.cookie).split(";")[0]
         return answer
 
+    def exchange(self, texts=(), check=(), **changed):
+        answer = super().exchange(texts, check, **{"size": self.log["size"], **changed})
+        before, shown = self.log, answer["checkpoint"]
+        self.log = read_checkpoint(shown["note"])
+        assert verify_consistency(before["size"], before["root"], self.log["size"], self.log["root"],
+                                  shown["proof"]), "the log does not continue what this phone was shown"
+        return answer
+
     def all_news(self):
-        """Every entry text the server tells a phone that knows nothing, in its order."""
-        self.epoch, self.after, texts, more = None, 0, [], True
+        """Every entry the server tells a phone that knows nothing, in its order."""
+        self.epoch, self.after, entries, more = None, 0, [], True
         while more:
             answer = self.exchange()
-            texts += [news["text"] for news in answer["news"] if news["kind"] == "entry"]
+            entries += [read_entry(news["text"]) for news in answer["news"] if news["kind"] == "entry"]
             more = answer["more"]
-        return texts
+        return entries

@@ -1,8 +1,9 @@
 /*
  * A phone's own syncer in Node, told by lines of JSON what to do: three entries and a photo, synced until agreed.
  *
- * First line {address, cookie, device, server, person, card}; then {number, photo: base64}, each answered by a line
- * {made: ids, sha256, attempts, trouble: [codes], status, digest, held}. The memory is tests/device/memory_store.js.
+ * First line {address, cookie, device, server, person, card}: the person sets up signing on this phone, then
+ * {number, photo: base64}, each answered by a line {made: ids, sha256, attempts, agreed, trouble: [codes], alarm, digest,
+ * held}. The memory is tests/device/memory_store.js, the keys are those of tests/device/signers.js.
  */
 import { createInterface } from "node:readline";
 import * as api from "../../client/device/api.js";
@@ -10,11 +11,12 @@ import { sha256_hex } from "../../client/device/hash.js";
 import { Syncer } from "../../client/device/syncer.js";
 import { make_entry, set_digest } from "../../client/rules/entry.js";
 import { MemoryStore } from "../device/memory_store.js";
+import { enrolment_of } from "../device/signers.js";
 
 const MOST_ATTEMPTS = 6;
 const lines = createInterface({ input: process.stdin })[Symbol.asyncIterator]();
 const { address, cookie, device, server, person, card } = JSON.parse((await lines.next()).value);
-const store = new MemoryStore(device);
+const store = new MemoryStore(device, server);
 const fetch_anywhere = globalThis.fetch;
 // What a browser adds by itself: whole address, cookie, and where the request comes from.
 globalThis.fetch = (path, options) => fetch_anywhere(address + path,
@@ -47,9 +49,11 @@ async function job({ number, photo }) {
     await keep("boom", `Job ${number}.`, [picture])];
   const synced = await sync_until_agreed();
   const held = await store.sent_ids(card.card);
-  return { made: made.map(({ id }) => id), sha256, ...synced, digest: await set_digest(held), held: held.length };
+  return { made: made.map(({ id }) => id), sha256, ...synced, alarm: store.alarm, digest: await set_digest(held),
+    held: held.length };
 }
 
 const say = (words) => process.stdout.write(`${JSON.stringify(words)}\n`);
+await api.enrol_key(await enrolment_of(device, person.person, server));
 say(await sync_until_agreed());
 for await (const line of lines) say(await job(JSON.parse(line)));
