@@ -298,6 +298,22 @@ def test_a_phone_that_stayed_away_for_more_than_14_days_may_not_sign(maria, card
     assert maria.send(maria.passes(card, "surface", changes={"claimed_at": claimed})) == [verdict]
 
 
+def test_syncing_first_does_not_make_good_what_was_signed_while_away(maria, card, monkeypatch):
+    """The checkpoint that an entry names brackets it: the log had outgrown that one 20 days before."""
+    seen = log.checkpoint()
+    with monkeypatch.context() as past:
+        past.setattr("witnessmark.records.clock.time.time", lambda: 1764000000 - 20 * DAY_S)
+        with writing() as session:
+            log.append(session, "rewound", {"epoch": "0" * 32})
+    monkeypatch.setattr("witnessmark.records.clock.time.time", lambda: 1764000000)
+    with writing() as session:
+        phones.note_sync(session, maria.phone.device)
+    changes = {"claimed_at": utc_text(), "checkpoint": seen}
+    assert maria.send(maria.passes(card, "surface", changes=changes)) == [("refused", "lease_ended")]
+    changes["checkpoint"] = log.checkpoint()
+    assert maria.send(maria.passes(card, "grip", changes=changes)) == [("kept", None)]
+
+
 def test_sent_again_after_the_phone_is_back_it_still_waits_for_an_inspector(maria, ines, card):
     synced_days_ago(maria, 20)
     entry = maria.passes(card, "surface")

@@ -69,7 +69,7 @@ def change_password(person, device, old, new):
     """
     people.check_password(new)
     with place_in_line():
-        _, attempts, _ = sessions._checked(db.session.get_one(Person, person).login, old, device)
+        _, attempts, _, _ = sessions.checked_password(db.session.get_one(Person, person).login, old, device)
         hashed = hash_password(new)
     with writing() as session:
         session.execute(delete(Attempts).where(Attempts.key == attempts))

@@ -4,6 +4,8 @@ A leaf is written in the transaction of what it states. Phones keep the newest s
 for the proof that the log has only grown since; whoever holds an older one finds every rewriting.
 """
 
+import json
+
 from cryptography.hazmat.primitives.serialization import Encoding, PublicFormat
 from flask import current_app
 from sqlalchemy import func, insert, select
@@ -13,7 +15,7 @@ from ..rules.canonical import canonical_text
 from ..rules.merkle import leaf_hash
 from ..rules.problems import Problem
 from ..rules.signed_note import checkpoint_text, signature_line
-from .clock import utc_text
+from .clock import unix_seconds, utc_text
 from .database import db
 from .log_tables import LogRecord, Node
 from .tables import Shop
@@ -60,6 +62,12 @@ def note():
     body = checkpoint_text(origin(), now["size"], now["root"])
     signature = current_app.extensions["witnessmark_log_key"].sign(body.encode())
     return body + "\n" + signature_line(origin(), public_key(), signature.hex())
+
+
+def time_after(size):
+    """When the log grew beyond its first `size` leaves, in Unix seconds, or None when it has not."""
+    leaf = db.session.scalar(select(LogRecord.leaf).where(LogRecord.number == size + 1))
+    return None if leaf is None else unix_seconds(json.loads(leaf)["at"])
 
 
 def origin():

@@ -13,9 +13,9 @@ from ..rules.entry import content_id, read_entry
 from ..rules.problems import Problem
 from ..rules.sign_off import ROLES
 from ..rules.signature import ENTRY_TYP, read_jws, verify
-from . import keys, phones
+from . import keys, log, phones
 from .cards import local_code, shown
-from .clock import unix_now
+from .clock import unix_now, unix_seconds
 from .people import person_facts
 from .shop import shop
 from .stored import payload_of
@@ -94,7 +94,7 @@ class Desk:
             raise Problem("author_differs", name=person["name"])
         if key["ended"] is not None:
             raise Problem("key_ended", name=person["name"], day=key["ended"]["at"][:10])
-        if phones.lease_over(self._synced_s(payload["device"]), unix_now(), payload["claimed_at"]):
+        if phones.lease_over(self._met_s(payload, key), unix_now(), payload["claimed_at"]):
             raise Problem("lease_ended", name=person["name"], days=phones.LEASE_DAYS)
 
     def _facts(self, payload, lifted):
@@ -124,6 +124,16 @@ class Desk:
         if kid not in self._keys:
             self._keys[kid] = keys.key_of(kid)
         return self._keys[kid]
+
+    def _met_s(self, payload, key):
+        """When the author's phone had last met the server as it signed: not after the log outgrew the checkpoint it names.
+
+        The noted sync alone would not do: a phone that was away could sync first and send what it signed meanwhile after.
+        """
+        seen = payload["checkpoint"]
+        known = unix_seconds(key["enrolled_at"]) if seen is None else log.time_after(seen["size"])
+        synced = self._synced_s(payload["device"])
+        return synced if known is None else min(synced, known)
 
     def _synced_s(self, device):
         if device not in self._synced:

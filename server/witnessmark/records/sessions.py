@@ -38,11 +38,14 @@ def sign_in(login, password, device_key, old_token=None):
     """
     device = phone_of(device_key)
     with place_in_line():
-        person, key, fresh = _checked(plain_login(login), password, device)
+        person, key, kept, fresh = checked_password(plain_login(login), password, device)
     with writing() as session:
         session.execute(delete(Attempts).where(Attempts.key == key))
-        if fresh:
-            session.get_one(Person, person).password = fresh
+        row = session.get_one(Person, person)
+        # A new password, or an end, may have come while this waited for its turn to write.
+        if row.password != kept or not row.active:
+            raise Problem("sign_in_wrong")
+        row.password = fresh or kept
         token = begin(session, person, device, "password", old_token)
     return token, person_facts(person)
 
@@ -62,15 +65,18 @@ def begin(session, person, device, by, old_token=None):
     return token
 
 
-def _checked(login, password, device):
-    """(person, key of the wrong attempts, a hash by today's parameters where the kept one is older)."""
+def checked_password(login, password, device):
+    """(person, key of the wrong attempts, the kept hash, one by today's parameters where that is older).
+
+    Raises Problem `sign_in_wrong`, `sign_in_slow`.
+    """
     found = select(Person.person, Person.password).where(Person.login == login, Person.active == 1)
     person, kept = db.session.execute(found).one_or_none() or ("", None)
     key = _throttle_key(login, person, device)
     _count_attempt(key)
     if not password_fits(kept, password):
         raise Problem("sign_in_wrong")
-    return person, key, hash_password(password) if outdated(kept) else None
+    return person, key, kept, hash_password(password) if outdated(kept) else None
 
 
 def find_session(token, idle_s, longest_s):
@@ -104,9 +110,10 @@ def sign_out(token):
         session.execute(delete(Session).where(Session.token_hash == _hashed(token)))
 
 
-def end_sessions_of(session, person):
-    """End every session of a person, for example when they leave. `session` is that of `writing()`."""
-    session.execute(delete(Session).where(Session.person == person))
+def end_sessions_of(session, person, device=None):
+    """End every session of a person, or those on one phone. `session` is that of `writing()`."""
+    ended = delete(Session).where(Session.person == person)
+    session.execute(ended if device is None else ended.where(Session.device == device))
 
 
 def _hashed(token):
