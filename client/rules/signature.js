@@ -9,6 +9,7 @@ import { Problem } from "./problems.js";
 export const ENTRY_TYP = "witnessmark-entry+jws";
 export const ENROLMENT_TYP = "witnessmark-enrolment+jws";
 export const SESSION_TYP = "witnessmark-session+jws";
+export const VOUCH_TYP = "witnessmark-vouch+jws";
 
 // P-256, NIST SP 800-186 section 3.2.1.3: the field, the coefficient b and the order of the group.
 const P = 0xFFFFFFFF00000001000000000000000000000000FFFFFFFFFFFFFFFFFFFFFFFFn;

@@ -20,6 +20,7 @@ from .problems import Problem
 ENTRY_TYP = "witnessmark-entry+jws"
 ENROLMENT_TYP = "witnessmark-enrolment+jws"
 SESSION_TYP = "witnessmark-session+jws"
+VOUCH_TYP = "witnessmark-vouch+jws"
 
 # P-256, NIST SP 800-186 section 3.2.1.3: the field, the coefficient b and the order of the group.
 P = 0xFFFFFFFF00000001000000000000000000000000FFFFFFFFFFFFFFFFFFFFFFFF
