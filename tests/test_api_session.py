@@ -278,3 +278,12 @@ def test_on_a_full_disk_people_can_still_read(browser, monkeypatch, now):
 def test_a_phone_learns_whose_server_this_is_before_anybody_signs_in(browser):
     told = browser(None).ask("GET", "/api/shop").json
     assert told["shop"] == {"name": "Test shop (invented)", "demo": True}
+
+
+def test_nobody_acts_in_the_session_of_who_held_the_phone_before(browser, card):
+    noor, ines = browser("noor"), browser("ines")
+    wanted = {"revision": card["revision"], "registration": card["aircraft"]["registration"], "times": card["times"]}
+    named = {"X-Witnessmark-Person": ines.person["person"]}
+    answer = noor.ask("POST", "/api/cards", wanted, **named)
+    assert (answer.status_code, answer.json["problem"]["code"]) == (409, "session_of_other")
+    assert noor.ask("POST", "/api/cards", wanted, **{"X-Witnessmark-Person": noor.person["person"]}).status_code == 201

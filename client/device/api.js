@@ -14,6 +14,15 @@ const PATIENCE_MS = 20000;
 // 4 kB/s: a chunk of 256 kB on the slowest link we have heard of still gets through.
 const SLOWEST_BYTES_PER_MS = 4;
 const WORTH_PACKING = 1000;
+// What any session of this phone may ask: entries are signed, and whoever signs in is not known yet.
+const FOR_ANYBODY = /^\/api\/(sync$|session|photos\/|cards\/\w+\/reconcile$)/;
+
+let holder = null;
+
+/** Who holds this phone (a person id, or null): what is asked in somebody else's session is refused from here on. */
+export function speak_for(person) {
+  holder = person;
+}
 
 /** A refusal in the server's words. */
 export class ServerProblem extends Error {
@@ -33,6 +42,7 @@ export class ServerProblem extends Error {
  * JSON; `raw`: give the answer as text; `patience` in milliseconds, for the answer of an empty request. */
 export async function ask(method, path, { json, bytes, pack = false, raw = false, patience = PATIENCE_MS } = {}) {
   const headers = { "X-Witnessmark": "1", Accept: "application/json" };
+  if (holder && method !== "GET" && !FOR_ANYBODY.test(path)) headers["X-Witnessmark-Person"] = holder;
   const body = await bodyOf({ json, bytes, pack }, headers);
   const controller = new AbortController();
   const time = patience + (body?.byteLength ?? 0) / SLOWEST_BYTES_PER_MS;

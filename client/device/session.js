@@ -14,7 +14,7 @@ import { canonical_text } from "../rules/canonical.js";
 import { Problem } from "../rules/problems.js";
 import { SESSION_TYP } from "../rules/signature.js";
 import { roles_on } from "../rules/sign_off.js";
-import { ServerProblem, ask, session_by_key, session_challenge } from "./api.js";
+import { ServerProblem, ask, session_by_key, session_challenge, speak_for } from "./api.js";
 import { announce_change, in_transaction } from "./database.js";
 import { forget_fact, read_fact, write_facts } from "./drafts.js";
 import { device_id, device_key, forget_chain } from "./entries.js";
@@ -37,6 +37,7 @@ class Session extends EventTarget {
   async open() {
     const [person, server] = [await read_fact("person"), await read_fact("server")];
     this.person = today(person ?? null);
+    speak_for(this.person?.person ?? null);
     this.server = server ?? null;
     addEventListener("online", () => this.#finishSignOut());
     // Not waited for: a phone must start although the server is silent.
@@ -181,6 +182,7 @@ class Session extends EventTarget {
     if (other && !(person && unlocked(person.person))) lock();
     this.person = today(person);
     this.server = server;
+    speak_for(person?.person ?? null);
     this.dispatchEvent(new CustomEvent("changed", { detail: { person: this.person, server } }));
   }
 }

@@ -88,7 +88,10 @@ export class Syncer extends EventTarget {
 
   async #syncAll() {
     const { follow, renew } = this.#parts;
-    await follow();
+    // What is sent is signed: any session of this phone may carry it until the holder's key is open.
+    await follow().catch((error) => {
+      if (error.code !== "session_of_other") throw error;
+    });
     try {
       return await this.#syncSignedIn();
     } catch (error) {
@@ -196,7 +199,7 @@ export class Syncer extends EventTarget {
 /** What an error of the server, or of the way there, means for the whole sync. */
 function stateAfter(error) {
   if (!(error instanceof Problem || error instanceof ServerProblem)) return "broken";
-  if (error.status === 401 || error.code === "session_of_other") return "signed_out";
+  if (error.status === 401) return "signed_out";
   if (error.code === "server_unreachable" || error.status >= 500 || error.status === 429) return "offline";
   return "refused";
 }

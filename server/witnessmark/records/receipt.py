@@ -128,7 +128,7 @@ class Desk:
     def _met_s(self, payload, key):
         """When the author's phone had last met the server as it signed: not after the log outgrew the checkpoint it names.
 
-        The noted sync alone would not do: a phone that was away could sync first and send what it signed meanwhile after.
+        The noted sync alone would not do: a phone that was away could sync first, and send what it signed after that.
         """
         seen = payload["checkpoint"]
         known = unix_seconds(key["enrolled_at"]) if seen is None else log.time_after(seen["size"])

@@ -4,8 +4,8 @@ Measured values travel as the text that was typed, so no floating-point number m
 is: members sorted by UTF-16 code units, no white space, the escapes of ECMAScript.
 """
 
-import json
 import re
+from json.encoder import encode_basestring
 
 from .problems import Problem
 from .strict_json import LONE_SURROGATE, SAFE_INTEGER, strict_parse
@@ -68,7 +68,7 @@ def _utf16(key):
 def _text(value):
     if LONE_SURROGATE.search(value):
         raise Problem("json_text")
-    return json.dumps(value, ensure_ascii=False)
+    return encode_basestring(value)
 
 
 def _safe_integer(value):

@@ -11,6 +11,7 @@ from ..rules.problems import Problem
 ANYONE = "anyone"
 SAFE = ("GET", "HEAD", "OPTIONS")
 OWN_HEADER = "X-Witnessmark"
+PERSON_HEADER = "X-Witnessmark-Person"
 EVERY_ROLE = ("mechanic", "inspector", "author", "reader")
 SECURE_COOKIE, PLAIN_COOKIE = "__Host-sid", "sid"
 
@@ -65,6 +66,9 @@ def _guard():
     g.signed_in = token() and find_session(token(), settings.session_idle_minutes * 60, settings.session_hours * 3600)
     if not g.signed_in:
         raise Problem("signed_in_nobody")
+    # A phone handed over without a network still has the session of who held it before.
+    if request.headers.get(PERSON_HEADER, person()["person"]) != person()["person"]:
+        raise Problem("session_of_other")
     # Whose authority has run out can still read, send what their phone holds, and sign out.
     if not set(roles) & set(person()["roles"]) and set(roles) != set(EVERY_ROLE):
         raise Problem("role_needed", needs=" or ".join(roles))
