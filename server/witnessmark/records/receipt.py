@@ -58,6 +58,8 @@ class Desk:
             raise Problem("entry_other_server")
         self._check_card(payload)
         self.check_signature(entry)
+        if keys.waits(self._key(entry)):
+            raise Problem("key_unvouched", name=payload["author"]["name"])
         if not lifted:
             self._check_standing(payload, self._key(entry))
         refusal = acceptance.refusal(payload, self._facts(payload, lifted))
@@ -126,7 +128,7 @@ class Desk:
         return self._keys[kid]
 
     def _met_s(self, payload, key):
-        """When the author's phone had last met the server as it signed: not after the log outgrew the checkpoint it names.
+        """When the author's phone had last met the server as it signed: before the log outgrew the checkpoint it names.
 
         The noted sync alone would not do: a phone that was away could sync first, and send what it signed after that.
         """
