@@ -79,7 +79,8 @@ class Browser:
         """The answer to a request as our client makes it."""
         told = {"X-Witnessmark": "1", "Origin": "http://localhost", "Sec-Fetch-Site": "same-origin", **headers}
         data = json.dumps(body).encode() if body is not None and not isinstance(body, bytes) else body
-        told.setdefault("Content-Type", "application/octet-stream" if method == "PUT" else "application/json")
+        told.setdefault("Content-Type", "application/octet-stream" if isinstance(body, bytes) and method == "PUT"
+                        else "application/json")
         return self.client.open(path, method=method, data=data, headers=told)
 
     def sign_in(self, login, password=PASSWORD, enrols=True):
