@@ -232,7 +232,8 @@ def test_a_command_without_a_shop_says_how_to_make_one(words, tmp_path):
 
 
 def test_the_people_are_shown_as_a_table():
-    people = [{"name": "Ann Ash", "roles": ["mechanic", "author"], "login": "ann", "password": "p w", "code": "4711 4712"},
+    people = [{"name": "Ann Ash", "roles": ["mechanic", "author"], "login": "ann", "password": "p w",
+               "code": "4711 4712"},
               {"name": "Rex", "roles": ["reader"], "login": "rex", "password": "p", "code": None}]
     assert people_table(people).splitlines() == [
         "  who      roles             sign-in name  password  signing code",

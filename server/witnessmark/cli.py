@@ -58,6 +58,7 @@ def demo_command(fresh, data, port):
     data_folder.finish_demo(settings.data)
     click.echo(f"\nOpen {listening.address(settings)} and sign in as one of these invented people:\n")
     click.echo(people_table(demo.people()))
+    click.echo("\nWho signs sets up signing once on each phone, with a signing code of their own; these will do.")
     click.echo("\nCtrl-C stops it. The next start keeps what you did; --fresh starts over.")
     listening.serve(settings)
 
