@@ -37,7 +37,7 @@ def test_a_key_is_set_up_once_and_the_same_again_changes_nothing(maria):
     key = Key()
     first, again = (maria.ask("POST", "/api/keys", enrolment(maria, key)) for _ in range(2))
     assert (first.status_code, again.status_code) == (201, 200)
-    assert first.json == again.json == {"kid": key.kid}
+    assert first.json == again.json == {"kid": key.kid, "vouch_needed": False}
     assert [one["kid"] for one in maria.ask("GET", "/api/phone").json["keys"]] == [key.kid]
 
 

@@ -18,8 +18,8 @@ FILE = "witnessmark.sqlite3"
 LATER = '''
 import sqlalchemy as sa
 from alembic import op
-revision = "0003"
-down_revision = "0002"
+revision = "0004"
+down_revision = "0003"
 def upgrade():
     op.create_table("later", sa.Column("one", sa.Text(), primary_key=True), sqlite_strict=True)
 '''
@@ -69,12 +69,12 @@ def test_an_older_database_is_copied_and_brought_up_to_date(app, settings, tmp_p
     (later / "versions").mkdir(parents=True)
     for path in [schema.FOLDER / "env.py", *(schema.FOLDER / "versions").glob("0*.py")]:
         (later / path.relative_to(schema.FOLDER)).write_text(path.read_text())
-    (later / "versions" / "0003_later.py").write_text(LATER)
+    (later / "versions" / "0004_later.py").write_text(LATER)
     monkeypatch.setattr(schema, "FOLDER", later)
     create_app(settings)
     with sqlite3.connect(settings.data / FILE) as migrated:
         assert "later" in tables(migrated)
-    (copy,) = settings.data.glob("before-0003-*.sqlite3")
+    (copy,) = settings.data.glob("before-0004-*.sqlite3")
     with sqlite3.connect(copy) as before:
         assert "later" not in tables(before)
         assert before.execute("SELECT count(*) FROM people").fetchone() == (5,)
@@ -97,9 +97,8 @@ def test_a_migration_that_fails_leaves_the_database_as_it_was(tmp_path, monkeypa
         assert tables(left) == {}
 
 
-@pytest.fixture
-def unsigned(tmp_path):
-    """Settings of a server on a database of before signing: its tables, a shop, a person, a work card."""
+def older(tmp_path, revision, rows):
+    """Settings of a server on a database that stands at this revision and holds what `rows` insert."""
     settings = read_settings({"data": tmp_path / "data"}, {})
     settings.data.mkdir()
     config = Config()
@@ -109,11 +108,17 @@ def unsigned(tmp_path):
     engine = create_engine(settings.database_url, module=database.sqlite)
     with engine.begin() as connection:
         config.attributes["connection"] = connection
-        command.upgrade(config, schema.BEFORE_SIGNING)
-        for row in UNSIGNED:
+        command.upgrade(config, revision)
+        for row in rows:
             connection.execute(text(row))
     engine.dispose()
     return settings
+
+
+@pytest.fixture
+def unsigned(tmp_path):
+    """A database of before signing: a shop, a person, a work card."""
+    return older(tmp_path, schema.BEFORE_SIGNING, UNSIGNED)
 
 
 UNSIGNED = (
@@ -140,7 +145,7 @@ def test_a_shop_of_before_signing_without_entries_is_brought_over(unsigned):
         assert migrated.execute("SELECT number, code FROM cards").fetchall() == [(1, None)]
         with pytest.raises(sqlite3.IntegrityError, match="append-only"):
             migrated.execute("UPDATE cards SET code = 'x'")
-    assert len(list(unsigned.data.glob("before-0002-*.sqlite3"))) == 1
+    assert len(list(unsigned.data.glob("before-0003-*.sqlite3"))) == 1
 
 
 def test_records_of_before_signing_are_refused_in_words_and_left_as_they_are(unsigned):
@@ -155,3 +160,25 @@ def test_records_of_before_signing_are_refused_in_words_and_left_as_they_are(uns
         assert "log" not in tables(left)
     assert not list(unsigned.data.glob("before-*"))
     assert len(before) == (unsigned.data / FILE).stat().st_size
+
+
+SIGNED = (
+    f"INSERT INTO shop VALUES (1, '{'5e' * 16}', '{'e0' * 16}', 'Shop that signs', 0, NULL)",
+    "INSERT INTO people VALUES ('maria', 'maria', 'Maria Vance', 'mechanic', 'M-1', 'x', 1)",
+    f"INSERT INTO keys VALUES ('{'k' * 43}', 'maria', '{'d0' * 16}', '{{}}', 'code', '2026-11-25T08:00:00Z')",
+)
+
+
+def test_keys_of_before_vouching_need_no_vouch_and_stay_as_final_as_they_were(tmp_path):
+    settings = older(tmp_path, "0002", SIGNED)
+    app = create_app(settings)
+    with app.app_context():
+        db.engine.dispose()
+    with sqlite3.connect(settings.data / FILE) as migrated:
+        assert migrated.execute("SELECT person, vouch_needed FROM keys").fetchall() == [("maria", 0)]
+        with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+            migrated.execute("UPDATE keys SET vouch_needed = 1")
+        migrated.execute("INSERT INTO vouches VALUES (?, 'maria', 'x', '2026-11-25T08:00:00Z')", ("k" * 43,))
+        for change in ("UPDATE vouches SET text = 'y'", "DELETE FROM vouches"):
+            with pytest.raises(sqlite3.IntegrityError, match="append-only"):
+                migrated.execute(change)

@@ -7,10 +7,11 @@ from sqlalchemy import delete, select
 
 from . import keys, log, people, phones, sessions
 from .database import db, writing
+from .new_starts import NEW_START
 from .passwords import hash_password, place_in_line
 from .tables import Attempts, Person
 
-OWN, NEW_START = "password", "new_start"
+OWN, COMMAND = "password", "a command on the server"
 
 
 def staff():
@@ -51,8 +52,9 @@ def end(person, why, by):
 
 
 def start_anew(person, password, why, by):
-    """Give somebody a new password; every session and key of theirs ends. Raises Problem `not_found`,
-    `password_short`."""
+    """Give somebody a new password; every session and key of theirs ends. `by` is the author's id, or None for the
+    command on the server's machine. After an author's, somebody else vouches for each key they set up. Raises Problem
+    `not_found`, `password_short`."""
     people.check_password(password)
     with place_in_line():
         hashed = hash_password(password)
@@ -87,7 +89,7 @@ def _close(session, person, why, by):
 def _shown(row, names, starts, known):
     return {**people.facts_of(row), "login": row.login, "active": bool(row.active),
             "phones": [_phone(key, names, known[key["device"]]) for key in keys.of_person(row.person)],
-            "new_starts": [{"at": one["at"], "why": one["why"], "name": names.get(one["by"])}
+            "new_starts": [{"at": one["at"], "why": one["why"], "name": names.get(one["by"], COMMAND)}
                            for one in starts if one["person"] == row.person]}
 
 

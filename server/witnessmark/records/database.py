@@ -15,7 +15,7 @@ from sqlalchemy.orm import DeclarativeBase
 
 OLDEST_SQLITE = (3, 51, 3)
 APPEND_ONLY = ("entries", "revisions", "cards", "changes", "papers", "quarantine", "keys", "key_ends", "log", "nodes",
-               "resolutions", "local_codes")
+               "resolutions", "local_codes", "vouches")
 PRAGMAS = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000, "trusted_schema": 0,
            "cell_size_check": 1}
 SET_PRAGMAS = ("journal_mode = WAL", "synchronous = FULL", "fullfsync = 1", "checkpoint_fullfsync = 1",

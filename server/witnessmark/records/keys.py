@@ -7,10 +7,10 @@ from sqlalchemy import select
 from ..rules.canonical import canonical_text
 from ..rules.problems import Problem
 from ..rules.signature import check_public_key, thumbprint
-from . import log, phones
+from . import log, new_starts, phones
 from .clock import utc_text
 from .database import db
-from .log_tables import Key, KeyEnd
+from .log_tables import Key, KeyEnd, Vouch
 
 
 def enrol(session, person, device, jwk, guard, label):
@@ -31,7 +31,7 @@ def enrol(session, person, device, jwk, guard, label):
         if older["ended"] is None:
             end(session, older["kid"], "replaced", person)
     session.add(Key(kid=kid, person=person, device=device, jwk=canonical_text(jwk), guard=guard,
-                    enrolled_at=utc_text()))
+                    enrolled_at=utc_text(), vouch_needed=int(new_starts.that_need_vouching(person) is not None)))
     log.append(session, "key", {"kid": kid, "person": person, "device": device, "guard": guard})
     return kid, True
 
@@ -59,9 +59,20 @@ def end_all_of(session, person, why, by):
 def key_of(kid):
     """The key of this id, or None.
 
-    {"kid", "person", "device", "jwk", "guard", "enrolled_at", "ended": None or {"at", "why", "by"}}
+    {"kid", "person", "device", "jwk", "guard", "enrolled_at", "ended": None or {"at", "why", "by"}, "vouch_needed",
+    "vouched": None or {"at", "by"}}
     """
     return next(iter(_rows(Key.kid == kid)), None)
+
+
+def waits(key):
+    """Must somebody else vouch for this key, as in `key_of`, before what it signs is taken?"""
+    return key["vouch_needed"] and key["vouched"] is None
+
+
+def waiting():
+    """The living keys that wait for a vouch, as in `key_of`."""
+    return [key for key in _rows(Key.vouch_needed == 1) if waits(key) and key["ended"] is None]
 
 
 def all_keys():
@@ -80,11 +91,13 @@ def of_person(person):
 
 
 def _rows(*conditions):
-    found = db.session.execute(select(Key, KeyEnd).outerjoin(KeyEnd, Key.kid == KeyEnd.kid).where(*conditions)
-                               .order_by(Key.kid))
+    found = db.session.execute(select(Key, KeyEnd, Vouch).outerjoin(KeyEnd, Key.kid == KeyEnd.kid)
+                               .outerjoin(Vouch, Key.kid == Vouch.kid).where(*conditions).order_by(Key.kid))
     return [{"kid": key.kid, "person": key.person, "device": key.device, "jwk": json.loads(key.jwk),
              "guard": key.guard, "enrolled_at": key.enrolled_at,
-             "ended": ended and {"at": ended.at, "why": ended.why, "by": ended.by}} for key, ended in found]
+             "ended": ended and {"at": ended.at, "why": ended.why, "by": ended.by},
+             "vouch_needed": bool(key.vouch_needed), "vouched": vouched and {"at": vouched.at, "by": vouched.person}}
+            for key, ended, vouched in found]
 
 
 def _refuse_if(wrong, why):

@@ -1,6 +1,6 @@
 """The tables of signing: keys and phones, the log with its tree, decisions about refused entries, codes, tools."""
 
-from sqlalchemy import CheckConstraint, ForeignKey
+from sqlalchemy import CheckConstraint, ForeignKey, text
 from sqlalchemy.orm import Mapped
 
 from .database import db
@@ -8,7 +8,9 @@ from .tables import COUNTED, STRICT, text_column, whole_column
 
 
 class Key(db.Model):
-    """One person's public key on one phone. `kid` is its RFC 7638 thumbprint, `jwk` its canonical text."""
+    """One person's public key on one phone. `kid` is its RFC 7638 thumbprint, `jwk` its canonical text.
+
+    `vouch_needed` is 1 for a key that signs only once somebody else has vouched for it."""
 
     __tablename__ = "keys"
     __table_args__ = (CheckConstraint("guard IN ('code', 'passkey')", name="guard"), STRICT)
@@ -18,6 +20,7 @@ class Key(db.Model):
     jwk: Mapped[str] = text_column()
     guard: Mapped[str] = text_column()
     enrolled_at: Mapped[str] = text_column()
+    vouch_needed: Mapped[int] = whole_column(server_default=text("0"))
 
 
 class KeyEnd(db.Model):
@@ -29,6 +32,17 @@ class KeyEnd(db.Model):
     at: Mapped[str] = text_column()
     why: Mapped[str] = text_column()
     by: Mapped[str | None] = text_column(ForeignKey("people.person"), nullable=True)
+
+
+class Vouch(db.Model):
+    """Somebody's signed word that a new key is its person's. `person` is who vouches, `text` the JWS."""
+
+    __tablename__ = "vouches"
+    __table_args__ = STRICT
+    kid: Mapped[str] = text_column(ForeignKey("keys.kid"), primary_key=True)
+    person: Mapped[str] = text_column(ForeignKey("people.person"))
+    text: Mapped[str] = text_column()
+    at: Mapped[str] = text_column()
 
 
 class Phone(db.Model):

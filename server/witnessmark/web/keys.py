@@ -2,12 +2,14 @@
 
 from flask import jsonify
 
-from ..records import enrolment, keys
+from ..records import enrolment, keys, vouching
 from ..records.database import writing
 from ..rules.problems import Problem
 from . import people_shapes as shapes
+from . import vouch_shapes
 from .access import device, may_call, person
 from .blueprint import Blueprint
+from .office import kick_office
 from .reason import given_reason
 
 blueprint = Blueprint("keys", __name__, url_prefix="/api/keys", description="Public signing keys")
@@ -16,12 +18,15 @@ blueprint = Blueprint("keys", __name__, url_prefix="/api/keys", description="Pub
 @blueprint.route("", methods=["POST"])
 @may_call("mechanic", "inspector")
 @blueprint.arguments(shapes.Enrolment)
-@blueprint.response(201, shapes.KeyName)
-@blueprint.alt_response(200, schema=shapes.KeyName, description="This key is known already")
+@blueprint.response(201, vouch_shapes.Enrolled)
+@blueprint.alt_response(200, schema=vouch_shapes.Enrolled, description="This key is known already")
 def enrol(wanted):
-    """Make a key known as that of the person who is signed in, on this phone. Their older key on it ends."""
+    """Make a key known as that of the person who is signed in, on this phone. Their older key on it ends.
+
+    `vouch_needed`: what it signs is refused until somebody else has vouched for it.
+    """
     kid, new = enrolment.enrol(wanted, person()["person"], device())
-    answer = jsonify({"kid": kid})
+    answer = jsonify({"kid": kid, "vouch_needed": keys.waits(keys.key_of(kid))})
     answer.status_code = 201 if new else 200
     return answer
 
@@ -37,4 +42,23 @@ def end_key(told, kid):
         raise Problem("role_needed", needs="author")
     with writing() as session:
         keys.end(session, kid, why, person()["person"])
+    return {"kid": kid}
+
+
+@blueprint.route("/waiting")
+@may_call("mechanic", "inspector")
+@blueprint.response(200, vouch_shapes.WaitingKeys)
+def list_waiting():
+    """The keys that sign only once a colleague has vouched for them, with the new start because of which."""
+    return {"keys": vouching.waiting()}
+
+
+@blueprint.route("/<kid>/vouch", methods=["POST"])
+@may_call("mechanic", "inspector")
+@blueprint.arguments(shapes.KeyProof)
+@blueprint.response(200, shapes.KeyName)
+def vouch(told, kid):
+    """Vouch for a colleague's new key. What it signed meanwhile is taken in with this request."""
+    if vouching.vouch(told["proof"], kid, person()["person"], device()):
+        kick_office()
     return {"kid": kid}
