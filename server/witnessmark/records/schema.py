@@ -15,8 +15,8 @@ from .database import db
 FOLDER = Path(__file__).with_name("migrations")
 BEFORE_SIGNING = "0001"
 UNSIGNED = ("The records in this folder were made before entries were signed, and nobody can sign them afterwards. "
-            "Keep the folder as it is, with the version that wrote it; start a new one with `witnessmark init`, or with "
-            "`witnessmark demo --fresh` for the demo.")
+            "Keep the folder as it is, with the version that wrote it; start a new one with `witnessmark init`, "
+            "or with `witnessmark demo --fresh` for the demo.")
 
 
 def migrate(data):
