@@ -13,6 +13,9 @@ from witnessmark.records.database import db, writing
 from witnessmark.records.log_tables import LogRecord
 from witnessmark.records.people import add_person, person_facts
 from witnessmark.records.tables import Person
+from witnessmark.rules.canonical import canonical_text
+from witnessmark.rules.signature import VOUCH_TYP
+from witnessmark.rules.vouch import VOUCH_STATEMENT
 
 ITEMS = {item["item"]: item for zone in TEMPLATE["zones"] for item in zone["items"]}
 
@@ -55,6 +58,18 @@ class Member:
         with writing() as session:
             answers, _, _ = entries.receive(session, texts, self.person, self.phone.device)
         return [(answer["verdict"], answer["problem"] and answer["problem"].code) for answer in answers]
+
+
+def vouch_text(phone, by, kid, person, /, typ=VOUCH_TYP, signer=None, **changes):
+    """The JWS by which `by` vouches on their `phone` that the key `kid` is that of `person`; both are person ids.
+
+    `changes` are of what it says; None leaves a member out.
+    """
+    now = phone.now()
+    said = {"v": 1, "server": phone.server, "kid": kid, "person": person, "by": by, "device": phone.device,
+            "statement": VOUCH_STATEMENT, "claimed_at": now, "unlocked": {"by": "code", "at": now, "use": 1}, **changes}
+    said = {name: value for name, value in said.items() if value is not None}
+    return (signer or phone.key_of(by)).sign(typ, canonical_text(said))
 
 
 def leaves(kind=None):

@@ -7,11 +7,12 @@ from click.testing import CliRunner
 from pysqlite3 import dbapi2 as sqlite3
 
 from cast import TEMPLATE, TIMES, jpeg, photo
-from crew import Member, hire, leaves, person_of
+from crew import Member, hire, leaves, person_of, vouch_text
 from witnessmark import data_folder
 from witnessmark.cli import main
 from witnessmark.cli_audit import attached_record
-from witnessmark.records import cards, keys, log, papers, photos, quarantine, shop
+from witnessmark.demo_phone import Key
+from witnessmark.records import accounts, cards, keys, log, papers, photos, quarantine, shop, vouching
 from witnessmark.records.audit import audit
 from witnessmark.records.database import APPEND_ONLY, db, writing
 from witnessmark.rules.canonical import canonical_text
@@ -19,8 +20,8 @@ from witnessmark.rules.entry import entry_text
 from witnessmark.rules.signature import ENTRY_TYP
 
 FILE = "witnessmark.sqlite3"
-KINDS = ["log", "signatures", "arrivals", "chain", "checkpoints", "cards", "keys", "key ends", "refusals", "decisions",
-         "templates", "local codes", "photos", "papers"]
+KINDS = ["log", "signatures", "arrivals", "chain", "checkpoints", "cards", "keys", "key ends", "vouches", "refusals",
+         "decisions", "templates", "local codes", "photos", "papers"]
 
 
 class Shop:
@@ -43,6 +44,7 @@ class Shop:
         self.release = self.ines.phone.release(self.ines.facts, card, TEMPLATE, self.made)
         self.ines.send(*self.made, self.release)
         self.paper = papers.keep(card["card"], self.release["id"], self.pdf())
+        self.vouched()
         self.lifted()
 
     def pdf(self, **changes):
@@ -63,6 +65,14 @@ class Shop:
         self.ines.send(self.ines.phone.admit(self.ines.facts, other, self.late["id"], "I was there."))
         with writing() as session:
             quarantine.set_aside(session, quarantine.refused()[0]["number"], "Nobody was there.", self.ines.person)
+
+
+    def vouched(self):
+        """Eva begins anew; Ines vouches for the key she sets up."""
+        accounts.start_anew(hire("eva", "mechanic"), "a warm morning in the hangar", "forgotten", person_of("noor"))
+        self.eva = Member("eva")
+        self.vouch = vouch_text(self.ines.phone, self.ines.person, self.eva.kid, self.eva.person)
+        vouching.vouch(self.vouch, self.eva.kid, self.ines.person, self.ines.phone.device)
 
 
 def read(pdf):
@@ -211,6 +221,11 @@ def test_what_arrived_before_its_key_was_stated_is_found(busy, tamper):
     ("UPDATE keys SET guard = 'passkey'", "keys"),
     ("DELETE FROM keys WHERE kid = (SELECT max(kid) FROM keys)", "keys"),
     ("DELETE FROM key_ends", "key ends"),
+    ("DELETE FROM vouches", "vouches"),
+    ("UPDATE vouches SET person = (SELECT person FROM people WHERE login = 'maria')", "vouches"),
+    ("UPDATE vouches SET kid = (SELECT max(kid) FROM keys WHERE vouch_needed = 0)", "vouches"),
+    ("UPDATE vouches SET text = text || 'x'", "vouches"),
+    ("UPDATE keys SET vouch_needed = 1 - vouch_needed", "vouches"),
     ("UPDATE key_ends SET why = 'replaced'", "key ends"),
     ("UPDATE quarantine SET code = 'entry_shape'", "refusals"),
     ("UPDATE quarantine SET text = text || 'x'", "refusals"),
@@ -231,6 +246,46 @@ def test_a_key_of_another_name_is_found(busy, tamper):
     tamper(("UPDATE keys SET jwk = ? WHERE kid = ?", (jwk, busy.maria.kid)))
     told = found()
     assert "not the one of that name" in told["keys"][0] and len(told["signatures"]) == 4
+
+
+def test_a_vouch_signed_by_nobody_of_the_shop_is_found(busy, tamper):
+    text = vouch_text(busy.ines.phone, busy.ines.person, busy.eva.kid, busy.eva.person, signer=Key())
+    tamper(("UPDATE vouches SET text = ?", (text,)))
+    assert "no key of this shop signed it" in found()["vouches"][0]
+
+
+def test_another_vouch_than_the_one_the_log_states_is_found(busy, tamper):
+    """Signed by the same person for the same key: only its hash in the log tells."""
+    text = vouch_text(busy.ines.phone, busy.ines.person, busy.eva.kid, busy.eva.person)
+    tamper(("UPDATE vouches SET text = ?", (text,)))
+    assert "the log does not state it like that" in found()["vouches"][0]
+
+
+@pytest.mark.parametrize("voucher", ["noor", "eva"])
+def test_a_vouch_of_the_author_or_of_the_person_themself_is_found_even_when_the_log_states_it(busy, tamper, voucher):
+    """As if the server had taken it: row, leaf and tree agree."""
+    by = Member(voucher) if voucher == "noor" else busy.eva
+    text = vouch_text(by.phone, by.person, busy.eva.kid, busy.eva.person)
+    said, _ = vouching.read(text)
+    size = log.size()
+    tamper("DELETE FROM vouches", "UPDATE log SET kind = 'alarm' WHERE kind = 'vouched'",
+           ("INSERT INTO vouches VALUES (?, ?, ?, '2026-11-25T08:00:00Z')", (busy.eva.kid, by.person, text)))
+    with writing() as session:
+        assert log.append(session, "vouched", vouching.logged(busy.eva.kid, said, text)) == size + 1
+    assert "the author of the new start gave it" in found()["vouches"][0]
+
+
+def test_what_was_taken_in_before_its_key_was_vouched_for_is_found(busy, tamper):
+    """As if somebody had cleared the mark on the key, let the entry in, and set the mark again."""
+    accounts.start_anew(person_of("tom"), "a warm morning in the hangar", "forgotten", person_of("noor"))
+    tom = Member("tom")
+    tamper(("UPDATE keys SET vouch_needed = 0 WHERE kid = ?", (tom.kid,)))
+    assert tom.send(tom.passes(busy.card, "surface", note="taken in too early")) == [("kept", None)]
+    assert "something else than follows from the log" in found()["vouches"][0]
+    assert "before anybody had vouched" in found()["signatures"][0]
+    tamper(("UPDATE keys SET vouch_needed = 1 WHERE kid = ?", (tom.kid,)))
+    told = found()
+    assert "vouches" not in told and "before anybody had vouched" in told["signatures"][0]
 
 
 def test_a_local_code_the_log_never_stated_is_found(busy, tamper):
@@ -341,4 +396,4 @@ def test_a_file_without_a_record_is_no_paper():
 
 def test_everything_that_happened_in_the_busy_shop_is_a_leaf(busy):
     assert {leaf["kind"] for leaf in leaves()} == {
-        "entry", "card", "key", "key_ended", "person", "local_code", "refused", "resolved", "paper"}
+        "entry", "card", "key", "key_ended", "person", "local_code", "refused", "resolved", "paper", "vouched"}

@@ -6,7 +6,7 @@ import click
 
 from . import data_folder, demo, listening
 from .cli_audit import audit_command
-from .cli_shop import add_aircraft, add_person, add_tool, choose_code
+from .cli_shop import add_aircraft, add_person, add_tool, choose_code, new_start
 from .cli_start import DATA, opened, plainly
 from .config import read_settings
 from .pdf.check_seal import check_seal
@@ -35,7 +35,7 @@ def main():
     """
 
 
-for command in (add_person, add_aircraft, add_tool, choose_code, audit_command):
+for command in (add_person, add_aircraft, add_tool, choose_code, new_start, audit_command):
     main.add_command(command)
 
 

@@ -7,7 +7,7 @@ import click
 from . import data_folder
 from .cli_start import DATA, opened, plainly
 from .config import read_settings
-from .records import cards, local_codes, people, tools
+from .records import accounts, cards, local_codes, people, tools
 from .records.database import writing
 from .rules.sign_off import ROLES
 
@@ -50,6 +50,26 @@ def add_person(login, name, roles, first, until, certificate, number, password, 
         people.add_person(session, {"login": login, "name": name, "authorities": authorities, "password": password,
                                     "certificate": {"kind": certificate, "number": number}})
     click.echo(f"{name} can sign in as {people.plain_login(login)}.")
+
+
+@click.command("new-start")
+@click.argument("login")
+@click.option("--why", default="New start on the server's machine.", show_default=True, help="It stands in the log.")
+@click.password_option(help="Asked for when it is left out, which keeps it out of the shell's history.")
+@DATA
+@plainly
+def new_start(login, why, password, data):
+    """Give the person who signs in as LOGIN a new password; their sessions and signing keys end.
+
+    An author does the same on the page People, and then a colleague must vouch for each key the person sets up.
+    After this command nobody has to: it is for a shop where no colleague can. The log says that it was used.
+    """
+    settings = read_settings({"data": data})
+    data_folder.need(settings.data)
+    with opened(settings):
+        person = accounts.called(login)
+        accounts.start_anew(person, password, why, None)
+    click.echo(f"{people.plain_login(login)} has a new password. Next: sign in with it, then set up signing again.")
 
 
 @click.command("add-tool")

@@ -5,6 +5,7 @@ Nobody signs in another's name: whoever gives somebody a new password ends that 
 
 from sqlalchemy import delete, select
 
+from ..rules.problems import Problem
 from . import keys, log, people, phones, sessions
 from .database import db, writing
 from .new_starts import NEW_START
@@ -29,6 +30,14 @@ def staff():
 def member(person):
     """One of `staff()`."""
     return next(one for one in staff() if one["person"] == person)
+
+
+def called(login):
+    """The id of somebody who works here, by sign-in name. Raises Problem `not_found`."""
+    row = db.session.scalar(select(Person).where(Person.login == people.plain_login(login), Person.active == 1))
+    if row is None:
+        raise Problem("not_found", what="person")
+    return row.person
 
 
 def hire(facts, by):

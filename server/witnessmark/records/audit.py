@@ -13,6 +13,7 @@ from ..rules.signature import thumbprint
 from . import cards, papers, photos
 from .audit_entries import EntryAudit
 from .audit_log import Line, read_leaves
+from .audit_vouches import VouchAudit
 from .database import db
 from .log_tables import Key, KeyEnd, LocalCode, Resolution
 from .receipt import opened
@@ -26,11 +27,13 @@ def audit(attached_record):
     """
     leaves, line = read_leaves()
     yield line
-    yield from EntryAudit(leaves).lines()
+    vouches = VouchAudit(leaves)
+    yield from EntryAudit(leaves, vouches).lines()
     yield _same("cards", _rows(Card, cards.logged), leaves.of_kind["card"])
     yield _keys(leaves)
     yield _same("key ends", _rows(KeyEnd, lambda row: {"kid": row.kid, "why": row.why, "by": row.by}),
                 leaves.of_kind["key_ended"])
+    yield vouches.line()
     yield _same("refusals", _rows(Quarantine, _refusal), _refusals(leaves))
     yield _same("decisions", _rows(Resolution, _decision), leaves.of_kind["resolved"])
     yield _named_by_hash("templates", Revision)

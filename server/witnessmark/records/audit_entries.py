@@ -14,10 +14,10 @@ from .tables import Entry, Quarantine
 
 
 class EntryAudit:
-    """One pass over all entries. `leaves` is what the log states."""
+    """One pass over all entries. `leaves` is what the log states, `vouches` the VouchAudit of the same."""
 
-    def __init__(self, leaves):
-        self._leaves = leaves
+    def __init__(self, leaves, vouches):
+        self._leaves, self._vouches = leaves, vouches
         self._keys = {key["kid"]: key for key in keys.all_keys()}
         self._begun = {facts.get("kid"): number for number, facts in leaves.of_kind["key"]}
         self._ended = {facts.get("kid"): number for number, facts in leaves.of_kind["key_ended"]}
@@ -63,6 +63,8 @@ class EntryAudit:
             return "the log states the arrival of other bytes."
         if not self._begun.get(kid, number) < number:
             return "it arrived before its key was known."
+        if self._vouches.unvouched(kid, number):
+            return "it was taken in before anybody had vouched for its key."
         if self._ended.get(kid, number) < number and "admitted_by" not in facts:
             return "it arrived after its key was ended, and nobody took it in."
         return None
