@@ -6,7 +6,6 @@ server waits for the disk is tests/test_database.py's to hold.
 
 import hashlib
 import http.client
-import json
 import random
 import statistics
 import threading
@@ -17,7 +16,7 @@ import pytest
 from real_server import Caller
 
 import cast
-from witnessmark.rules.entry import content_id
+from witnessmark.rules.entry import read_entry
 
 pytestmark = pytest.mark.faults
 LOGINS = ("maria", "tom", "ines", "maria")
@@ -75,7 +74,7 @@ class Deliverer(Caller):
         """Nothing of these promises is lacking."""
         by_card = {}
         for id in entries:
-            by_card.setdefault(json.loads(self.texts[id])["card"], []).append(id)
+            by_card.setdefault(read_entry(self.texts[id])["payload"]["card"], []).append(id)
         for card, ids in by_card.items():
             assert self.ask("POST", f"/api/cards/{card}/reconcile", {"ids": ids}).json["lack"] == []
         lack = self.ask("POST", "/api/photos/lacking", {"photos": list(photos)}).json["lack"] if photos else []
@@ -137,12 +136,14 @@ def check_all(app, server, phones):
     """All promises again, the unacknowledged sent once more, and every entry in the news exactly once."""
     made = set().union(*(phone.texts for phone in phones))
     stranger = Caller(app, server.port).sign_in("rowan")
-    assert {content_id(text) for text in stranger.all_news()} <= made, "nothing is invented"
+    assert {entry["id"] for entry in stranger.all_news()} <= made, "nothing is invented"
     for phone in phones:
         phone.check(phone.promised, phone.photos)
         texts = [text for id, text in phone.texts.items() if id not in phone.promised]
         for at in range(0, len(texts), 200):
             verdicts = {one["verdict"] for one in phone.exchange(texts[at:at + 200])["answers"]}
             assert verdicts <= {"kept", "already_here"}
-    found = Counter(content_id(text) for text in stranger.all_news())
-    assert found == Counter(made), "each once, none lost"
+    found = stranger.all_news()
+    assert Counter(entry["id"] for entry in found) == Counter(made), "each once, none lost"
+    sent = {id: text for phone in phones for id, text in phone.texts.items()}
+    assert {entry["id"]: entry["text"] for entry in found} == sent, "signed as it was sent"
