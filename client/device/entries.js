@@ -9,6 +9,7 @@ import { canonical_text, read_canonical } from "../rules/canonical.js";
 import { content_id, read_entry } from "../rules/entry.js";
 import { Problem } from "../rules/problems.js";
 import { announce_change, in_transaction } from "./database.js";
+import { draft_keys } from "./drafts.js";
 import { check_lease } from "./phone_facts.js";
 import { count_use, sign, signer } from "./unlocked.js";
 
@@ -60,7 +61,8 @@ async function keepAgainstHead(tx, entry, dropDraft) {
   device.put({ sequence: payload.sequence, previous: entry.id }, "head");
   await rememberItem(device, entry);
   await releasePhotos(tx.objectStore("photo_state"), payload.body.photos ?? []);
-  if (dropDraft) tx.objectStore("drafts").delete([payload.card, payload.item ?? ""]);
+  const dropped = dropDraft ? draft_keys(payload.card, payload.item, payload.author.person) : [];
+  for (const key of dropped) tx.objectStore("drafts").delete(key);
   return true;
 }
 

@@ -7,6 +7,7 @@
  *   await this.keeper.before_camera()             the draft is kept, and the item remembered
  *   this.keeper.forget()                          once the entry is kept, which drops the draft
  */
+import { session } from "../device/session.js";
 import { open_camera_slot, save_draft } from "../device/store.js";
 import { updates } from "../device/update.js";
 
@@ -31,7 +32,8 @@ export class DraftKeeper {
   }
 
   change(...draft) {
-    this.draft = draft;
+    // The page closes after the phone has changed hands: what is flushed then is still the one's who typed it.
+    this.draft = [...draft, session.person?.person];
     this.free ??= updates.hold("an item is being worked on");
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.flush(), WAIT);

@@ -53,7 +53,7 @@ export async function record(view, { kind, item, supersedes, body }) {
     aircraft: { registration, serial_number },
     author: { person, name, certificate: { kind: certificate.kind, number: certificate.number } },
     claimed_at: `${new Date().toISOString().slice(0, 19)}Z`,
-  }), { drop_draft: true });
+  }), { drop_draft: kind !== "admission" });
   syncer.request();
   return kept;
 }
