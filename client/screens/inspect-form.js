@@ -4,7 +4,7 @@
  *
  * Usage:
  *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .tools=${register} .busy=${false}
- *     .refusal=${"not saved: ..."} ?settles=${true} .person=${session.person} .asking=${null | "Sign: fail"}
+ *     .refusal=${"not saved: ..."} ?settles=${true} .person=${session.person} .asking=${null | "Sign: fail"} .tone=${"fail"}
  *     .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
  *     @given=${...} @cancelled=${...}></inspect-form>      detail of record = the body of a result
  * While `asking` is set, the signing code is asked for in place of the verdict: see parts/code-field.js.
@@ -34,6 +34,7 @@ class InspectForm extends LitElement {
     tools: { attribute: false },
     person: { attribute: false },
     asking: { attribute: false },
+    tone: { attribute: false },
     busy: { attribute: false },
     refusal: { attribute: false },
     before_camera: { attribute: false },
@@ -123,7 +124,7 @@ class InspectForm extends LitElement {
 
   signing() {
     return html`
-      <code-field cancel .person=${this.person} .words=${this.asking} .busy=${this.busy} .refusal=${this.refusal}></code-field>`;
+      <code-field cancel .person=${this.person} .words=${this.asking} .tone=${this.tone} .busy=${this.busy} .refusal=${this.refusal}></code-field>`;
   }
 
   verdict() {

@@ -149,7 +149,8 @@ class ItemPage extends LitElement {
         <p>${statement_for(this.view, "settlement")}</p></section>` : nothing}
       <inspect-form ?settles=${mode === "settlement"} .item=${found.item} .draft=${draft} .serials=${this.serials}
         .tools=${this.view.tools} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
-        .before_camera=${before_camera} @draft=${drafted} @record=${recorded} @given=${given} @cancelled=${stop}></inspect-form>`;
+        .tone=${this.asked?.entry.body.result ?? ""} .before_camera=${before_camera} @draft=${drafted} @record=${recorded}
+        @given=${given} @cancelled=${stop}></inspect-form>`;
   }
 
   reading_only({ state }) {

@@ -5,6 +5,9 @@ import { empty_reading, finished, is_touched, plain_lines, typing_problem } from
 import { Problem } from "../rules/problems.js";
 import { calibration_gaps, reading_gaps } from "../rules/readings.js";
 
+// Recorded as anything else, what was typed of the discrepancy would be gone.
+const TYPED = "A discrepancy is typed for this item. Record the fail, or tap Fail and empty both fields first.";
+
 /** A draft with nothing in it. */
 export function empty_draft() {
   return { opened: null, readings: {}, note: "", what: "", where: "", photos: [], action: "", reason: "", mode: null };
@@ -16,6 +19,7 @@ export function verdict_problems(item, draft, verdict, serials, tools) {
   const needed = { required: ["pass", "fail"], on_fail: ["fail"] }[item.photo.rule] ?? [];
   if (needed.includes(verdict) && !draft.photos.length) problems.push(new Problem("photo_missing"));
   if (verdict === "fail" && !(draft.what.trim() && draft.where.trim())) problems.push(new Problem("discrepancy_needed"));
+  if (verdict !== "fail" && (draft.what.trim() || draft.where.trim())) problems.push({ sentence: TYPED });
   if (verdict === "not_applicable" && !draft.note.trim()) problems.push(new Problem("note_needed"));
   return problems.map((problem) => problem.sentence);
 }
