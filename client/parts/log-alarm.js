@@ -8,6 +8,13 @@ import { LitElement, html, nothing } from "../vendor/lit.js";
 import { log_alarm, store_events } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 
+/* Two rows at 360 px: the page below must stay usable. The whole sentence stands behind it, on the page of the phone. */
+const SHORT = {
+  log_rewritten: "ALARM: the server’s records were changed. Do not release any aircraft.",
+  log_key_changed: "ALARM: the server signs with another key. Do not release any aircraft.",
+  log_set_back: "The server knows less than this phone has seen. Ask before you go on.",
+};
+
 class LogAlarm extends LitElement {
   static properties = { alarm: { state: true } };
 
@@ -39,7 +46,7 @@ class LogAlarm extends LitElement {
 
   render() {
     return html`<div role="alert">${this.alarm ? html`
-      <a href="#/phone"><strong>${this.alarm.sentence}</strong></a>` : nothing}</div>`;
+      <a href="#/phone"><strong>${SHORT[this.alarm.code]}</strong></a>` : nothing}</div>`;
   }
 }
 

@@ -3,11 +3,13 @@
  *
  * Usage: <unsent-line></unsent-line>
  */
-import { LitElement, html, nothing } from "../vendor/lit.js";
+import { LitElement, html } from "../vendor/lit.js";
 import { read_fact } from "../device/drafts.js";
+import { session } from "../device/session.js";
 import { phone_facts, storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { updates } from "../device/update.js";
+import { may } from "../rules/sign_off.js";
 import { lease_words, signs_until } from "./shop_words.js";
 import { age_words, count_words } from "./status_words.js";
 
@@ -17,6 +19,8 @@ const STATE = {
   signed_out: "Sign in to send",
   refused: "The server refused some: look here",
 };
+// Letters in the small row at 360 px, in bold too.
+const ROW = 42;
 const MINUTE = 60000;
 const DAY = 24 * 60 * MINUTE;
 const PHASE = { entries: "Sending entries", cards: "Comparing cards", photos: "Sending photos" };
@@ -28,10 +32,10 @@ export function unsent_words({ unsent, photos_unsent }) {
   return `${parts.filter(Boolean).join(", ")} unsent`;
 }
 
-/** ", oldest 2 h", or nothing within the first minute. `now` in milliseconds. */
+/** ", 2 h" since the oldest was kept, or nothing within the first minute. `now` in milliseconds. */
 export function oldest_words({ oldest_unsent_at }, now) {
   const age = oldest_unsent_at ? now - new Date(oldest_unsent_at) : 0;
-  return age < MINUTE ? "" : `, oldest ${age_words(age)}`;
+  return age < MINUTE ? "" : `, ${age_words(age)}`;
 }
 
 /** The class of the line: nothing waits, something waits, something has waited for more than a day. */
@@ -40,12 +44,20 @@ export function urgency({ unsent, photos_unsent, refused, oldest_unsent_at }, no
   return unsent + photos_unsent + refused > 0 ? "waiting" : "clear";
 }
 
-/** What the syncer does now, in words; empty when there is nothing to say. */
-export function sync_words({ state, progress, unsent, problem }) {
+/** What the syncer does now, in words; empty when there is nothing to say. `holder` = session.person. */
+export function sync_words({ state, progress, unsent, problem }, holder) {
   // The server answered, only not as hoped: a full disk, for one. Its own sentence stands on the page behind this line.
   if (state === "offline" && problem && problem.code !== "server_unreachable") return "Server cannot take it";
   if (state === "sending") return progress ? `${PHASE[progress.phase]}: ${progress.done} of ${progress.total}` : "Sending";
+  if (state === "signed_out" && holder) return may(holder.roles, "result") ? "Give your code to connect" : "Sign in again to connect";
   return state === "signed_out" && !unsent ? "" : STATE[state];
+}
+
+/** Of `words`, the most pressing first: as many as one row of a narrow phone holds, and never none. */
+export function one_row(words) {
+  const said = words.filter(Boolean);
+  while (said.length > 1 && said.join(" · ").length > ROW) said.pop();
+  return said;
 }
 
 class UnsentLine extends LitElement {
@@ -80,18 +92,17 @@ class UnsentLine extends LitElement {
 
   render() {
     const { status } = syncer;
-    const lease = lease_words(this.until, Date.now());
-    // A third line for the seconds of a send would push the page down under the thumb.
-    const says_storage = this.persisted === false && status.state !== "sending";
+    // A third line would push the page down under the thumb.
+    const row = one_row([
+      lease_words(this.until, Date.now()), sync_words(status, session.person), updates.waiting && "New version ready",
+      this.persisted === false && "Browser may clear storage",
+    ]);
     // The age stands outside the live regions: a screen reader need not hear every minute pass.
     return html`
       <a href="#/phone" class=${urgency(status, Date.now())}>
         <span class="dot" aria-hidden="true"></span>
         <span><span aria-live="polite">${unsent_words(status)}</span>${oldest_words(status, Date.now())}
-          <span class="small"><span aria-live="polite">${sync_words(status)}</span>
-            ${updates.waiting ? html`<span role="status">New version ready</span>` : nothing}
-            ${lease ? html`<span role="status">${lease}</span>` : nothing}
-            ${says_storage && !lease ? html`<span>Browser may clear storage</span>` : nothing}</span></span>
+          <span class="small" aria-live="polite">${row.join(" · ")}</span></span>
       </a>`;
   }
 }

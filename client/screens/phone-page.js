@@ -5,6 +5,7 @@
  * Usage: <phone-page></phone-page>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
+import { read_fact } from "../device/drafts.js";
 import { session } from "../device/session.js";
 import { export_unsent, held_log, refused_entries, storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
@@ -13,6 +14,7 @@ import { attempt } from "../parts/attempt.js";
 import { page_head, problem_note } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
+import { may } from "../rules/sign_off.js";
 import { StoreWatch } from "./open_card.js";
 import "./own-password.js";
 import "./phone-log.js";
@@ -35,6 +37,7 @@ class PhonePage extends LitElement {
     storage: { state: true },
     refused: { state: true },
     log: { state: true },
+    agreed: { state: true },
     exported: { state: true },
     busy: { state: true },
     problem: { state: true },
@@ -64,7 +67,9 @@ class PhonePage extends LitElement {
   }
 
   async read() {
-    [this.storage, this.refused, this.log] = await Promise.all([storage_facts(), refused_entries(), held_log()]);
+    [this.storage, this.refused, this.log, this.agreed] = await Promise.all([
+      storage_facts(), refused_entries(), held_log(), read_fact("last_sync_at"),
+    ]);
   }
 
   async export() {
@@ -87,18 +92,28 @@ class PhonePage extends LitElement {
 
   sending() {
     const { status } = syncer;
+    const words = sync_words(status, session.person);
+    const signed_out = status.state === "signed_out" && session.person;
+    const agreed = status.last_sync_at ?? this.agreed;
     return html`
       <section><h2>Unsent</h2>
         <p class="told"><strong>${unsent_words(status)}${oldest_words(status, Date.now())}.</strong></p>
-        ${sync_words(status) ? html`<p>${sync_words(status)}.</p>` : nothing}
+        ${words ? html`<p>${words}.</p>` : nothing}
         ${status.progress ? html`<progress aria-label="Sending" max=${status.progress.total || 1} value=${status.progress.done}></progress>` : nothing}
-        ${status.problem ? html`<p class="problem">${status.problem.sentence}</p>` : nothing}
-        <p class="quiet">${status.last_sync_at ? `Last agreed with the server: ${time_words(status.last_sync_at)}` : "Not yet agreed with the server."}
+        ${signed_out ? this.connect() : status.problem ? html`<p class="problem">${status.problem.sentence}</p>` : nothing}
+        <p class="quiet">${agreed ? `Last agreed with the server: ${time_words(agreed)}` : "Not yet agreed with the server."}
           ${this.log ? html`<br>Last checkpoint of its log: ${this.log.size} records, <span class="whole">${this.log.root.slice(0, ROOT_DIGITS)} …</span>` : nothing}</p>
         <div class="ways">
           <button type="button" ?disabled=${status.state === "sending"} @click=${() => syncer.now()}>Send now</button>
           <button type="button" ?disabled=${this.busy} @click=${this.export}>Export unsent work as a file</button>
         </div></section>`;
+  }
+
+  /* A hand-over without a network, or a session that has run out: who holds the phone is not known there. */
+  connect() {
+    return html`
+      <p>The server does not know yet that ${session.person.name} has this phone. Nothing is sent or fetched until then.</p>
+      <div class="ways"><a class="button primary" href="#/hand-over">${may(session.person.roles, "result") ? "Give the signing code" : "Sign in again"}</a></div>`;
   }
 
   leaving() {
