@@ -1,5 +1,6 @@
 /*
- * One recorded photo: from this phone, or the server's small copy when this phone does not hold it.
+ * One photo: from this phone, or the server's copy when this phone does not hold it. Tapped, it fills the screen: two
+ * people may disagree about what stands on it.
  *
  * Usage: <photo-view .photo=${{ sha256, caption }}></photo-view>
  */
@@ -8,7 +9,8 @@ import { photo_path } from "../device/api.js";
 import { photo_view } from "../device/photo.js";
 
 class PhotoView extends LitElement {
-  static properties = { photo: { attribute: false }, url: { state: true }, absent: { state: true } };
+  static properties = { photo: { attribute: false }, url: { state: true }, absent: { state: true },
+    large: { state: true } };
 
   createRenderRoot() {
     return this;
@@ -36,10 +38,21 @@ class PhotoView extends LitElement {
     this.release?.();
   }
 
+  async show_large() {
+    this.large = true;
+    await this.updateComplete;
+    this.querySelector("dialog").showModal();
+  }
+
   render() {
     if (this.absent) return html`<p class="quiet">This photo is not on this phone. It shows here when the server is reached.</p>`;
-    return this.url ? html`<img src=${this.url} alt=${this.photo.caption || "Photo of this item"}
-      @error=${() => { this.absent = true; }}>` : nothing;
+    if (!this.url) return nothing;
+    const words = this.photo.caption || "Photo of this item";
+    return html`
+      <button type="button" class="photo" aria-label="Show large: ${words}" @click=${this.show_large}><img src=${this.url}
+        alt=${words} @error=${() => { this.absent = true; }}></button>
+      ${this.large ? html`<dialog class="large" aria-label=${words} @close=${() => { this.large = false; }}><img src=${this.url} alt=${words}>
+        <button type="button" class="primary" @click=${() => this.querySelector("dialog").close()}>Close</button></dialog>` : nothing}`;
   }
 }
 
