@@ -61,7 +61,15 @@ class ReleaseForm extends LitElement {
       <label class="line" id="hours-label" for="hours">Total time of the airframe now
         ${needed ? nothing : html`<span class="quiet">may stay empty</span>`}</label>
       ${number_input({ id: "hours", label: "hours-label", value: this.typed.hours, unit: "h",
-        change: (hours) => this.change({ hours }) })}`;
+        change: (hours) => this.change({ hours }) })}
+      ${this.hours_of_issue()}`;
+  }
+
+  /* A value that nobody read from the meter must not pass for one that somebody did. */
+  hours_of_issue() {
+    const issued = this.view.card.times?.airframe?.value;
+    return issued && this.typed.hours === issued
+      ? html`<p class="quiet">This is the time at the issue of the card. Read the hour-meter now.</p>` : nothing;
   }
 
   inspection() {

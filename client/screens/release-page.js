@@ -152,7 +152,7 @@ class ReleasePage extends LitElement {
     const { card, state } = view;
     return html`
       ${page_head({ back: `#/card/${this.card_id}`, back_words: card_line(view),
-        above: card.title, title: "Release" })}
+        above: card.title, title: `Release of ${card.aircraft.registration}` })}
       <p class="card-status ${state.status}"><strong class="stand">${card_words(state.status)}</strong></p>
       ${contested_note(this.card_id, state, true)}
       ${this.earlier()}

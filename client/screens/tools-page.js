@@ -75,7 +75,7 @@ class ToolsPage extends LitElement {
         <p class="quiet">The last day counts. Leave it empty for a tool without a date.</p>
         ${problem_note(this.problem)}
         <button class="primary" ?disabled=${this.busy}>Keep this tool</button>
-        <div class="ways"><button type="button" @click=${() => { this.changing = null; this.problem = ""; }}>Leave it as it was</button></div>
+        <div class="ways"><button type="button" @click=${() => { this.changing = null; this.problem = ""; }}>${serial ? "Leave it as it was" : "Do not add it"}</button></div>
       </form>`;
   }
 
