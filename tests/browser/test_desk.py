@@ -232,7 +232,7 @@ def test_an_inspector_takes_a_refused_entry_in_or_sets_it_aside(desk, browser, n
     expect(page.locator(".asks").first).to_have_text("2 refused entries wait for your decision")
     go(page, "refused")
     first = page.locator("refused-entry", has_text="1.1 Surface")
-    expect(first).to_contain_text("The signing key of Maria Vance on this phone was ended on")
+    expect(first).to_contain_text("The signing key of Maria Vance that signed this was ended on")
     first.get_by_role("button", name="Take it in").click()
     first.locator("#signing-code").fill(CODE)
     first.get_by_role("button", name="Sign: take it in").click()

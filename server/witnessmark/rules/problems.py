@@ -121,13 +121,13 @@ SENTENCES = {
     "key_of_other":
         "The entry names {name}, but another person's or another phone's key signed it. Tell the shop's "
         "admin.",
-    "key_ended": "The signing key of {name} on this phone was ended on {day}. An inspector decides about this entry.",
+    "key_ended": "The signing key of {name} that signed this was ended on {day}. An inspector decides about this entry.",
     "key_unvouched":
         "A colleague has to vouch for the new signing key of {name} first: on the page Refused entries, on the "
         "colleague's own phone.",
     "vouch_wrong": "This vouch does not hold: {why}. Open the page Refused entries again.",
     "lease_ended":
-        "This phone had not met the server for more than {days} days when {name} signed. An inspector decides "
+        "The phone of {name} had not met the server for more than {days} days at the signing. An inspector decides "
         "about this entry.",
     "entry_resigned": "This entry is here already with another signature. The first one stands; tell the shop's admin.",
     "certificate_unfit": "The certificate of {name} (\"{kind}\") is not one that may sign this. It needs: {needs}.",
