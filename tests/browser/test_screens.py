@@ -244,6 +244,33 @@ def test_the_code_is_asked_for_in_place_of_the_verdict_at_a_size_for_thumbs(phon
         assert (page.evaluate(SMALL_TARGETS), page.evaluate(TOO_WIDE)) == ([], False)
 
 
+TOP_LINE = """async ([theme, told]) => {
+  localStorage.theme = theme;
+  dispatchEvent(new Event("theme"));
+  const { syncer } = await import("/device/sync.js");
+  const hours = (count) => new Date(Date.now() - count * 3600000).toISOString();
+  syncer.status = { ...syncer.status, progress: null, problem: null, oldest_unsent_at: hours(23), ...told };
+  const line = document.querySelector("unsent-line");
+  line.requestUpdate();
+  await line.updateComplete;
+  return line.querySelector("a").offsetHeight;
+}"""
+MANY = {"unsent": 12, "photos_unsent": 10}
+TOLD = [
+    {"state": "idle", "unsent": 0, "photos_unsent": 0, "oldest_unsent_at": None},
+    {"state": "offline", **MANY}, {"state": "signed_out", **MANY}, {"state": "refused", "refused": 3, **MANY},
+    {"state": "sending", **MANY, "progress": {"phase": "entries", "done": 100, "total": 120}},
+]  # fmt: skip
+
+
+def test_the_top_line_takes_the_same_two_rows_whatever_waits(phone):
+    page = phone.page
+    sign_in(page, MECHANIC)
+    page.context.set_offline(True)
+    heights = {page.evaluate(TOP_LINE, [theme, told]) for theme in ("day", "sun") for told in TOLD}
+    assert len(heights) == 1 and heights.pop() < 60
+
+
 def test_what_is_said_moves_nothing_under_the_thumb(phone, card):
     page = phone.page
     sign_in(page, MECHANIC)

@@ -31,6 +31,10 @@ ENTRIES = """async (card) => {
   const { entries_of } = await import("/device/store.js");
   return (await entries_of(card)).map(({ text }) => text);
 }"""
+DRAFT = """async ([card, item]) => {
+  const { read_draft } = await import("/device/store.js");
+  return (await read_draft(card, item))?.note;
+}"""
 # A phone's secret is 32 random bytes in hex: any will do.
 KEYS = (f"{number:02x}" * 32 for number in itertools.count(1))
 
@@ -205,6 +209,44 @@ def test_the_phone_is_handed_over_by_code_without_a_network_and_signs_for_who_ha
     phone.context.set_offline(False)
 
 
+def test_a_half_typed_item_is_its_typists_own_also_right_after_a_hand_over(phone, mast):
+    page = phone.page
+    sign_in(page, MECHANIC)
+    join(page, SECOND)
+    take_over(page, MECHANIC)
+    path = f"card/{mast.id}/item/{plain_item(mast)['item']}"
+    typed = {MECHANIC: "Grey dust at the hinge", SECOND: "Dry bolt"}
+    for login in (MECHANIC, SECOND):
+        take_over(page, login)
+        go(page, path)
+        expect(page.locator("#note")).to_have_value("")
+        page.fill("#note", typed[login])
+    for login in (MECHANIC, SECOND):
+        take_over(page, login)
+        go(page, path)
+        expect(page.locator("#note")).to_have_value(typed[login])
+    record_fail(page)
+    expect(page.locator("#said")).to_contain_text("Saved on this phone")
+    take_over(page, MECHANIC)
+    # What somebody else has recorded since drops no draft but their own.
+    assert page.evaluate(DRAFT, [mast.id, plain_item(mast)["item"]]) == typed[MECHANIC]
+
+
+def test_a_typed_discrepancy_is_not_lost_by_a_tap_on_pass(phone, mast):
+    page = phone.page
+    sign_in(page, MECHANIC)
+    go(page, f"card/{mast.id}/item/{plain_item(mast)['item']}")
+    page.get_by_role("button", name="Fail").click()
+    page.fill("#found-what", "Grey dust beside the bolt")
+    page.get_by_role("button", name="Pass").click()
+    expect(page.locator(".thumb .problem")).to_contain_text("A discrepancy is typed for this item.")
+    assert kept(page, mast.id) == []
+    page.fill("#found-what", "")
+    page.get_by_role("button", name="Pass").click()
+    expect(page.locator("#said")).to_contain_text("Saved on this phone")
+    assert kept(page, mast.id)[0]["body"]["result"] == "pass"
+
+
 def test_a_countersignature_signs_what_is_shown_with_the_code_each_time(phone, mast, maria):
     page = phone.page
     made = maria.walk(mast.card, mast.items)
@@ -298,6 +340,11 @@ def test_a_photo_that_is_not_on_this_phone_comes_from_the_server_and_without_a_n
     expect(page.locator("photo-view")).to_contain_text("This photo is not on this phone.")
     phone.context.set_offline(False)
     page.wait_for_function("() => document.querySelector('photo-view img')?.naturalWidth > 0")
+    page.locator("button.photo").click()
+    expect(page.locator("dialog img")).to_be_visible()
+    assert page.locator("dialog img").bounding_box()["width"] == page.viewport_size["width"]
+    page.get_by_role("button", name="Close").click()
+    expect(page.locator("dialog")).to_have_count(0)
 
 
 def test_a_tool_out_of_calibration_is_told_as_it_is_typed_and_keeps_the_item_from_passing(phone, mast):
