@@ -51,3 +51,11 @@ export const choose_local_code = (revision) => ask("PUT", "/api/shop/local-code"
 
 /** An inspector decides that a refused entry stays out. */
 export const set_aside = (number, reason) => POST(`/api/quarantine/${number}/set-aside`, { reason });
+
+/** The keys that sign only once a colleague has vouched: [{kid, person, name, label, enrolled_at, since: {person, name, why, at}}] */
+export async function keys_waiting() {
+  return (await ask("GET", "/api/keys/waiting")).keys;
+}
+
+/** `proof`: the vouch as keys.js signs it. */
+export const send_vouch = (kid, proof) => POST(`/api/keys/${kid}/vouch`, { proof });

@@ -6,10 +6,11 @@
  */
 import { canonical_text } from "../rules/canonical.js";
 import { Problem } from "../rules/problems.js";
-import { ENROLMENT_TYP, read_jws, thumbprint, verify } from "../rules/signature.js";
+import { ENROLMENT_TYP, VOUCH_TYP, read_jws, thumbprint, verify } from "../rules/signature.js";
+import { VOUCH_STATEMENT, check_vouch } from "../rules/vouch.js";
 import { enrol_key } from "./api.js";
 import { forgetConnection } from "./database.js";
-import { end_key } from "./desk_api.js";
+import { end_key, send_vouch } from "./desk_api.js";
 import { read_fact, write_facts } from "./drafts.js";
 import { device_id } from "./entries.js";
 import { adopt_key, all_keys, count_try, drop_new_key, erase_key, forget_tries, key_of, new_key_of, put_new_key }
@@ -18,7 +19,7 @@ import { can_keep_keys } from "./key_trial.js";
 import { new_guard, new_pair, open_inner, open_outer, seal } from "./key_wrap.js";
 import { ask_passkey, make_passkey } from "./passkey.js";
 import { check_code } from "./signing_code.js";
-import { for_one_signature, keys_events, lock, open_key, sign_with, unlocked } from "./unlocked.js";
+import { for_one_signature, keys_events, lock, open_key, sign_as, sign_with, unlocked, unlocked_facts } from "./unlocked.js";
 
 export { can_keep_keys } from "./key_trial.js";
 export { passkey_possible } from "./passkey.js";
@@ -37,7 +38,7 @@ export async function facts_at_enrolment(person) {
   return (await key_of(person))?.facts ?? null;
 }
 
-/** Make, keep, prove and register a key for the person signed in; it is open afterwards. Returns {kid}. */
+/** Make, keep, prove and register a key for the person signed in; it is open afterwards. Returns {kid, vouch_needed}. */
 export async function enrol({ guard, code }, label) {
   const weak = guard === "code" ? check_code(code) : null;
   if (weak) throw weak;
@@ -47,6 +48,7 @@ export async function enrol({ guard, code }, label) {
   const passkey = guard === "passkey" ? await make_passkey(facts) : { credential: null, prf_salt: null };
   const secret = guard === "passkey" ? { prf: await ask_passkey(passkey) } : { code };
   const kid = await keepNew({ guard, secret, passkey, facts });
+  let told;
   try {
     const key = await openedAgain(facts.person, secret);
     const claim = { v: 1, server, person: facts.person, device, guard, claimed_at: now() };
@@ -55,14 +57,14 @@ export async function enrol({ guard, code }, label) {
     if (!(await verify(read_jws(proof, ENROLMENT_TYP), jwk))) throw notKept("a test signature does not verify");
     const enrolment = { jwk, guard, label, proof };
     await put_new_key({ ...(await new_key_of(facts.person)), enrolment });
-    await enrol_key(enrolment);
+    told = await enrol_key(enrolment);
     await adopt_key(facts.person, kid);
     open_key({ person: facts.person, kid, by: guard, key });
   } catch (error) {
     await dropUnlessRegistered(facts.person, error);
     throw error;
   }
-  return { kid };
+  return { kid, vouch_needed: told.vouch_needed };
 }
 
 async function holder() {
@@ -102,6 +104,17 @@ export async function unlock(person, given) {
 
 export async function with_fresh_code(person, given, work) {
   return for_one_signature(await opened(person, given), work);
+}
+
+/** `by` vouches, with a code given for this alone, that the key `kid` is that of `person`. Throws as unlock, and what the server says. */
+export async function vouch(by, given, { kid, person }) {
+  const { server, device } = await holder();
+  const proof = await with_fresh_code(by, given, () => {
+    const said = { v: 1, server, kid, person, by, device, statement: VOUCH_STATEMENT, claimed_at: now(), unlocked: unlocked_facts(by) };
+    check_vouch(said);
+    return sign_as(by, VOUCH_TYP, canonical_text(said));
+  });
+  await send_vouch(kid, proof);
 }
 
 async function opened(person, { code, passkey }) {

@@ -27,6 +27,7 @@ class EnrolPage extends LitElement {
     with_code: { state: true },
     busy: { state: true },
     problem: { state: true },
+    waits: { state: true },
   };
 
   createRenderRoot() {
@@ -44,7 +45,12 @@ class EnrolPage extends LitElement {
   }
 
   async set_up(guard) {
-    if (!await attempt(this, () => enrol(guard, this.label()))) return;
+    let key;
+    if (!await attempt(this, async () => { key = await enrol(guard, this.label()); })) return;
+    if (key.vouch_needed) {
+      this.waits = key.kid;
+      return;
+    }
     say(`${session.person.name} signs on this phone now`);
     location.hash = `#/${this.back}`;
   }
@@ -93,6 +99,18 @@ class EnrolPage extends LitElement {
       </form>`;
   }
 
+  vouching() {
+    return html`
+      <div class="caution" role="status"><strong>A colleague has to vouch for you now.</strong>
+        <p>You were given a new password, so somebody else knew it. What you sign waits until a colleague says that this key
+          is yours.</p></div>
+      <p>Go to a mechanic or inspector with this phone. On their own phone they open <strong>Refused entries</strong>, compare the
+        key, and sign.</p>
+      <p class="statement">Your new key: <strong>${this.waits.slice(0, 8)}</strong></p>
+      <p class="quiet">It stands on the page “What this phone keeps” too. You can work meanwhile; nothing is lost.</p>
+      <a class="button primary" href="#/${this.back}">Go on</a>`;
+  }
+
   ways() {
     const { before, unfit } = this.facts;
     if (unfit) return problem_note(unfit.sentence);
@@ -113,9 +131,9 @@ class EnrolPage extends LitElement {
     const { roles, name } = session.person;
     return html`
       ${page_head({ back: `#/${this.back}`, back_words: this.back ? "Back" : "Later: to the work cards",
-        above: name, title: "Set up signing on this phone" })}
+        above: name, title: this.waits ? "One more thing" : "Set up signing on this phone" })}
       ${!may(roles, "result") ? html`<p>Only mechanics and inspectors sign. You need no key.</p>`
-        : facts ? this.ways() : html`<p class="quiet">Trying whether this browser can keep a key …</p>`}`;
+        : this.waits ? this.vouching() : facts ? this.ways() : html`<p class="quiet">Trying whether this browser can keep a key …</p>`}`;
   }
 }
 

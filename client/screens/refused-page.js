@@ -16,6 +16,7 @@ import { may } from "../rules/sign_off.js";
 import { StoreWatch, open_card } from "./open_card.js";
 import { roles_today } from "./record.js";
 import "./refused-entry.js";
+import "./vouch-list.js";
 
 /** Does an entry of GET /api/quarantine wait for a decision? */
 export const undecided = ({ kept, resolution }) => !kept && !resolution;
@@ -88,7 +89,7 @@ class RefusedPage extends LitElement {
     const decided = this.entries.filter((entry) => !undecided(entry));
     const key = ({ number }) => number;
     return html`
-      <p>They are kept, but they do not count until an inspector takes them in.</p>
+      <p>Refused entries are kept, but they do not count until an inspector takes them in.</p>
       ${waiting.length ? html`<ul class="cards">${repeat(waiting, key, (entry) => this.entry(entry))}</ul>`
         : html`<p><strong>Nothing waits for a decision.</strong></p>`}
       ${decided.length ? html`<h2>Decided</h2>
@@ -99,6 +100,7 @@ class RefusedPage extends LitElement {
     return html`
       ${page_head({ title: "Refused entries" })}
       ${problem_note(this.problem)}
+      ${may(roles_today(), "result") ? html`<vouch-list @vouched=${() => this.load()}></vouch-list>` : nothing}
       ${this.entries ? this.list() : from_server({ busy: this.busy, again: () => this.load() })}`;
   }
 }
