@@ -13,10 +13,12 @@ from ..rules.signature import thumbprint
 from . import cards, papers, photos
 from .audit_entries import EntryAudit
 from .audit_log import Line, read_leaves
+from .audit_people import people_line
 from .audit_vouches import VouchAudit
 from .database import db
 from .log_tables import Key, KeyEnd, LocalCode, Resolution
 from .receipt import opened
+from .shop import shop
 from .tables import Card, Entry, Paper, Photo, Quarantine, Revision
 
 
@@ -29,6 +31,7 @@ def audit(attached_record):
     yield line
     vouches = VouchAudit(leaves)
     yield from EntryAudit(leaves, vouches).lines()
+    yield people_line(leaves)
     yield _same("cards", _rows(Card, cards.logged), leaves.of_kind["card"])
     yield _keys(leaves)
     yield _same("key ends", _rows(KeyEnd, lambda row: {"kid": row.kid, "why": row.why, "by": row.by}),
@@ -61,7 +64,10 @@ def _beyond(many, others):
 
 def _keys(leaves):
     kept = _rows(Key, lambda row: {"kid": row.kid, "person": row.person, "device": row.device, "guard": row.guard})
-    line = _same("keys", kept, leaves.of_kind["key"])
+    # Whether a key needs a vouch is looked at with the vouches.
+    stated = [(number, {name: value for name, value in facts.items() if name != "vouch_needed"})
+              for number, facts in leaves.of_kind["key"]]
+    line = _same("keys", kept, stated)
     wrong = [f"The key {row.kid} is not the one of that name." for row in db.session.scalars(select(Key))
              if thumbprint(json.loads(row.jwk)) != row.kid]
     return Line("keys", line.checked, line.findings + wrong)
@@ -95,6 +101,9 @@ def _codes(leaves):
     used = set(db.session.scalars(select(Card.code).where(Card.code.is_not(None)).distinct()))
     lacking = [f"The log does not state the local code {revision[:16]}, which work cards follow."
                for revision in sorted(used - stated)]
+    chosen = [facts.get("revision") for _, facts in leaves.of_kind["local_code"] if facts.get("what") == "chosen"]
+    if shop()["local_code"] != (chosen[-1] if chosen else None):
+        lacking.append("The shop signs by another local code than the one that the log states was chosen last.")
     return Line("local codes", line.checked, line.findings + lacking)
 
 

@@ -8,9 +8,14 @@ from ..rules.entry import content_id
 from ..rules.signature import verify
 from . import keys
 from .audit_log import AT_ONCE, Line
+from .clock import unix_seconds
 from .database import db
 from .receipt import opened
+from .shop import shop
 from .tables import Entry, Quarantine
+
+# Row and leaf are written in one delivery, a moment apart.
+LONGEST_DELIVERY_S = 600
 
 
 class EntryAudit:
@@ -21,6 +26,7 @@ class EntryAudit:
         self._keys = {key["kid"]: key for key in keys.all_keys()}
         self._begun = {facts.get("kid"): number for number, facts in leaves.of_kind["key"]}
         self._ended = {facts.get("kid"): number for number, facts in leaves.of_kind["key_ended"]}
+        self._server = shop()["server"]
         self._seen, self._admits = set(), {}
         self._chains, self._checkpoints = defaultdict(dict), {}
         self._signatures, self._arrivals = [], []
@@ -47,6 +53,8 @@ class EntryAudit:
         if columns != (entry["id"], payload["card"], payload["item"], payload["kind"], payload["author"]["person"],
                        payload["device"], payload["sequence"]):
             return "its row says something else than what was signed."
+        if payload["server"] != self._server:
+            return "it was signed for another shop's server."
         if key is None:
             return "nobody in this shop ever had the key that signed it."
         if not verify(entry["signed"], key["jwk"]):
@@ -61,6 +69,8 @@ class EntryAudit:
             return "the log does not state its arrival."
         if facts.get("signed") != content_id(row.text):
             return "the log states the arrival of other bytes."
+        if _apart_s(facts.get("at"), row.received_at) > LONGEST_DELIVERY_S:
+            return "its row says that it arrived at another time than the log states."
         if not self._begun.get(kid, number) < number:
             return "it arrived before its key was known."
         if self._vouches.unvouched(kid, number):
@@ -107,3 +117,10 @@ class EntryAudit:
                     "that. It was rewritten, or restored from a backup."
                     for (size, root), id in sorted(self._checkpoints.items()) if self._leaves.root_at(size) != root]
         return Line("checkpoints", len(self._checkpoints), findings)
+
+
+def _apart_s(one, other):
+    try:
+        return abs(unix_seconds(one) - unix_seconds(other))
+    except (ValueError, TypeError):
+        return float("inf")

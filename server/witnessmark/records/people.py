@@ -149,11 +149,22 @@ def logged(what):
     return [leaf for leaf in map(json.loads, leaves) if leaf["what"] == what]
 
 
-def _log(session, what, person, by):
-    row = session.get_one(Person, person)
+def standing(row):
+    """{"login", "name", "certificate", "authorities"} of a row of people: what the log states when it changes."""
     facts = facts_of(row)
-    log_person(session, what, person, by, login=row.login, name=facts["name"], certificate=facts["certificate"],
-               authorities=facts["authorities"])
+    return {"login": row.login, "name": facts["name"], "certificate": facts["certificate"],
+            "authorities": facts["authorities"]}
+
+
+def ever_held(person):
+    """The roles that this person was ever given, whatever the days, as the log states them: a set."""
+    stated = select(LogRecord.leaf).where(LogRecord.kind == "person", LogRecord.leaf.contains(person))
+    leaves = [leaf for leaf in map(json.loads, db.session.scalars(stated)) if leaf["person"] == person]
+    return {one["role"] for leaf in leaves for one in leaf.get("authorities", [])}
+
+
+def _log(session, what, person, by):
+    log_person(session, what, person, by, **standing(session.get_one(Person, person)))
 
 
 def _authorities(facts):
