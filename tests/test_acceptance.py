@@ -381,6 +381,21 @@ def test_a_release_by_an_unfit_certificate_can_be_lifted_too(ines, ivo, card):
     assert ivo.send(admission(ivo, issued, release)) == [("kept", None)]
 
 
+def test_an_inspector_lifts_the_end_of_an_authority_never_its_lack(maria, ines, card):
+    """Nobody becomes an inspector by being taken in: Maria never held that role. A mechanic's work may be lifted."""
+    made = [maria.passes(card, name) for name in ("surface", "grip", "bolts", "boom")]
+    wanted = [maria.phone.release(maria.facts, card, TEMPLATE, made),
+              maria.phone.countersign(maria.facts, card, "grip", [made[1]["id"]])]
+    assert maria.send(*made, *wanted) == [("kept", None)] * 4 + [("refused", "not_allowed")] * 2
+    assert [one["admissible"] for one in quarantine.refused()] == [False, False]
+    assert ines.send(*(admission(ines, card, entry) for entry in wanted)) == [("refused", "not_admissible")] * 2
+    late = maria.phone.release(maria.facts, card, TEMPLATE, made)
+    end_key(maria)
+    assert maria.send(late) == [("refused", "key_ended")]
+    assert ines.send(admission(ines, card, late)) == [("refused", "not_admissible")]
+    assert {one["payload"]["kind"] for one in cards.entries_of(card["card"])} == {"result"}
+
+
 def test_nothing_else_can_be_lifted(maria, ines, card):
     entry = maria.passes(card, "surface", changes={"item": "wing"})
     forged = {**maria.passes(card, "boom")}

@@ -6,8 +6,10 @@ from sqlalchemy import select
 
 from ..rules.acceptance import ADMISSIBLE, own_admission
 from ..rules.problems import Problem
+from ..rules.sign_off import MAY, may
 from .database import db
 from .log_tables import Resolution
+from .people import ever_held
 from .receipt import opened, was_ever_here
 from .tables import Quarantine
 
@@ -19,7 +21,17 @@ def admissible(session, row):
     if row.code not in ADMISSIBLE:
         return False
     entry = opened(row.text)
-    return entry["problem"] is None and was_ever_here(session, entry["payload"]["author"]["person"])
+    if entry["problem"] is not None or not was_ever_here(session, entry["payload"]["author"]["person"]):
+        return False
+    return _never_allowed(entry["payload"]) is None
+
+
+def _never_allowed(payload):
+    """The Problem of an author who never had the authority for this kind: an inspector lifts its end, not its lack."""
+    author, kind = payload["author"], payload["kind"]
+    if may(ever_held(author["person"]), kind):
+        return None
+    return Problem("not_allowed", name=author["name"], needs=" or ".join(MAY[kind]))
 
 
 def standing_refusals(session, ids):
