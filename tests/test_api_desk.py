@@ -206,6 +206,7 @@ def test_an_inspector_sets_a_refused_entry_aside_once_and_says_why(browser, noor
     path = f"/api/quarantine/{listed['number']}/set-aside"
     assert code(ines.ask("POST", path, {"reason": "  "})) == "reason_needed"
     assert code(ines.ask("POST", "/api/quarantine/999/set-aside", {"reason": "No."})) == "not_in_quarantine"
+    assert code(ines.ask("POST", f"/api/quarantine/{2**63}/set-aside", {"reason": "No."})) == "not_in_quarantine"
     (decided,) = ines.ask("POST", path, {"reason": "Another person's name."}).json["entries"]
     assert decided["resolution"] | {"at": None} == {"verdict": "set_aside", "reason": "Another person's name.",
                                                     "name": "Ines Calder", "at": None}

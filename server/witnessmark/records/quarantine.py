@@ -11,6 +11,8 @@ from .lifting import SET_ASIDE, admissible, problem_of, resolution_of
 from .log_tables import Resolution
 from .tables import Person, Quarantine
 
+LARGEST_NUMBER = 2**63 - 1  # that a database can be asked for
+
 
 def refused(person=None):
     """Refused entries, newest first, of everybody or of what one `person` sent.
@@ -34,7 +36,7 @@ def set_aside(session, number, reason, person):
 
     Raises Problem `not_in_quarantine`, `already_resolved`, `reason_needed`.
     """
-    row = session.get(Quarantine, number)
+    row = session.get(Quarantine, number) if number <= LARGEST_NUMBER else None
     if row is None:
         raise Problem("not_in_quarantine")
     if not reason.strip():
