@@ -21,14 +21,10 @@ export async function check_answer(run, facts, answer) {
   const phone = fetched ? await fetchPhone(run) : facts.phone;
   const enrolled_again = fetched && await run.told(phone);
   const log = { name: `witnessmark/${facts.server}`, key: phone.log_key };
-  try {
-    const verdict = await judge_checkpoint(facts.log, answer.checkpoint, log);
-    await run.store.keep_log(facts.log, verdict);
-    return { problem: verdict.problem, enrolled_again };
-  } catch (error) {
-    if (error.code !== "note_malformed") throw error;
-    return { problem: error, enrolled_again };
-  }
+  const kept = answer.answers.filter(({ verdict }) => verdict === "kept").length;
+  const verdict = await judge_checkpoint(facts.log, answer.checkpoint, log, kept);
+  await run.store.keep_log(facts.log, verdict);
+  return { problem: verdict.problem, enrolled_again };
 }
 
 async function fetchPhone({ store, api }) {

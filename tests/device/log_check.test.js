@@ -1,6 +1,7 @@
 import assert from "node:assert/strict";
 import { test } from "node:test";
 import { judge_checkpoint } from "../../client/device/log_check.js";
+import { make_entry } from "../../client/rules/entry.js";
 import { Syncer } from "../../client/device/syncer.js";
 import { MemoryStore } from "./memory_store.js";
 import { ModelLog, consistency, root } from "./model_log.js";
@@ -84,6 +85,29 @@ test("a shorter log says how much both know, and another key or another name is 
   }
 });
 
+test("a note that cannot be read, or has no signature, is an alarm: else a server could leave out its proof", async () => {
+  const before = await held(leaves.slice(0, 20));
+  const good = await log.note(leaves);
+  const [body] = good.split("\n\n");
+  const facts = { name: NAME, key: before.key };
+  for (const note of ["", "no checkpoint", body, `${body}\n`, `${body}\n\n`, good.replaceAll("\u2014", "-")]) {
+    for (const known of [before, null]) {
+      const { log: kept, alarm, problem } = await judge_checkpoint(known, { note, proof: [] }, facts);
+      assert.deepEqual([kept, alarm.code, problem.code], [known, "log_key_changed", "note_malformed"], JSON.stringify(note));
+    }
+  }
+});
+
+test("a log that did not grow by what it just took in is an alarm: the old checkpoint shown again hides it", async () => {
+  const before = await held(leaves.slice(0, 20));
+  for (const [size, kept, code] of [[20, 1, "log_rewritten"], [22, 3, "log_rewritten"], [23, 3, undefined], [20, 0, undefined],
+    [33, 3, undefined], [12, 1, "log_set_back"]]) {
+    const checkpoint = { note: await log.note(leaves.slice(0, size)), proof: await consistency(20, leaves.slice(0, size)) };
+    const { alarm } = await judge_checkpoint(before, checkpoint, { name: NAME, key: before.key }, kept);
+    assert.equal(alarm?.code, code, `${size} leaves, ${kept} kept`);
+  }
+});
+
 test("a browser without Ed25519 says so and still finds a rewritten log", async () => {
   const before = await held(leaves.slice(0, 20));
   const checkpoint = { note: await log.note(leaves), proof: await consistency(20, leaves) };
@@ -120,4 +144,23 @@ test("a phone whose server rewrote its log goes on working, holds what it had se
   server.addCard({ card: "4".repeat(32), revision: "c".repeat(64) });
   const status = await new Syncer({ store, api: server }).now();
   assert.deepEqual([status.state, store.alarm.code, store.log, store.cards.size], ["idle", "log_rewritten", seen, 4]);
+});
+
+test("a phone whose server shows no readable note, or the same one for ever, says so and goes on working", async () => {
+  for (const [note, code] of [["nothing", "log_key_changed"], [null, "log_rewritten"]]) {
+    const [store, server] = [new MemoryStore("e".repeat(32)), new ModelServer()];
+    server.addCard({ card: "1".repeat(32), revision: "c".repeat(64) });
+    server.templates.set("c".repeat(64), "{}");
+    await new Syncer({ store, api: server }).now();
+    const seen = store.log;
+    const [real, api] = [server.sync.bind(server), Object.create(server)];
+    api.sync = async (told) => ({ ...await real(told), checkpoint: { note: note ?? seen.note, proof: [] } });
+    await store.keep((chain) => make_entry({ ...chain, kind: "result", server: "a".repeat(32), card: "1".repeat(32),
+      revision: "c".repeat(64), aircraft: { registration: "N0417W", serial_number: "0042" }, item: "tube_surface",
+      supersedes: [], author: { person: "d".repeat(32), name: "Ann", certificate: { kind: "mechanic", number: "1" } },
+      claimed_at: "2026-11-25T08:00:00Z",
+      body: { result: "pass", readings: {}, note: "", photos: [], discrepancy: null } }));
+    const status = await new Syncer({ store, api }).now();
+    assert.deepEqual([status.unsent, store.alarm.code, store.log], [0, code, seen]);
+  }
 });
