@@ -30,9 +30,11 @@ def enrol(session, person, device, jwk, guard, label):
     for older in _rows(Key.person == person, Key.device == device):
         if older["ended"] is None:
             end(session, older["kid"], "replaced", person)
+    doubted = new_starts.that_need_vouching(person) is not None
     session.add(Key(kid=kid, person=person, device=device, jwk=canonical_text(jwk), guard=guard,
-                    enrolled_at=utc_text(), vouch_needed=int(new_starts.that_need_vouching(person) is not None)))
-    log.append(session, "key", {"kid": kid, "person": person, "device": device, "guard": guard})
+                    enrolled_at=utc_text(), vouch_needed=int(doubted)))
+    log.append(session, "key", {"kid": kid, "person": person, "device": device, "guard": guard,
+                                "vouch_needed": doubted})
     return kid, True
 
 
