@@ -9,6 +9,8 @@ from xml.etree import ElementTree
 
 import system_packages
 
+# Most tests wait for a server or a browser. A file stays with one worker: its tests share what they started.
+SIDE_BY_SIDE = ["-n", "2", "--dist", "loadfile"]
 SELECTIONS = {"--bench": ["-m", "bench", "-s"], "--faults": ["-m", "faults"]}
 
 
@@ -20,7 +22,7 @@ def run(root, python, arguments):
     if not chosen and not to_pytest:
         add(counts, lint(root, python))
         add(counts, node(root))
-    add(counts, pytest(root, python, [*chosen, *to_pytest]))
+    add(counts, pytest(root, python, [*chosen, *to_pytest] or SIDE_BY_SIDE))
     if not counts["passed"]:
         counts["failed"] += 1
         print("No test ran, and a run without tests proves nothing.")
