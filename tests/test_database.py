@@ -10,6 +10,7 @@ from sqlalchemy.exc import IntegrityError, OperationalError
 from witnessmark import create_app
 from witnessmark.records import database, keys, quarantine
 from witnessmark.records.database import APPEND_ONLY, PRAGMAS, WrongDatabase, db, writing
+from witnessmark.records.log_tables import Vouch
 from witnessmark.records.tables import Aircraft
 
 
@@ -59,7 +60,9 @@ def test_what_was_signed_cannot_be_changed_or_deleted(browser, card, inside, set
     maria.send(maria.passes(card, "surface"))
     maria.exchange(["nonsense"])
     with writing() as session:
-        keys.end(session, keys.of_person(maria.person["person"])[0]["kid"], "phone lost", None)
+        kid = keys.of_person(maria.person["person"])[0]["kid"]
+        session.add(Vouch(kid=kid, person=maria.person["person"], at="2026-11-25T08:00:00Z", text="seen"))
+        keys.end(session, kid, "phone lost", None)
         quarantine.set_aside(session, quarantine.refused()[0]["number"], "Nonsense.", maria.person["person"])
     for table in sorted(set(APPEND_ONLY) - {"papers"}):
         for statement in (f"DELETE FROM {table}", f"UPDATE {table} SET rowid = rowid"):
