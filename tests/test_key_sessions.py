@@ -74,8 +74,8 @@ def test_a_challenge_grows_old_and_strangers_cannot_fill_the_memory(maria, monke
     assert refused(text)
     kept = nonces.Nonces()
     first = kept.give(maria.kid)
-    for _ in range(nonces.AT_MOST):
-        kept.give("a stranger's")
+    for number in range(nonces.AT_MOST):
+        kept.give(f"stranger {number}")
     assert not kept.use(first, maria.kid) and len(kept._given) == nonces.AT_MOST
 
 
@@ -83,3 +83,14 @@ def test_a_proof_ends_the_session_before_it(maria):
     old, _ = key_sessions.sign_in_by_key(proof(maria, key_sessions.challenge(maria.kid)))
     key_sessions.sign_in_by_key(proof(maria, key_sessions.challenge(maria.kid)), old)
     assert sessions.find_session(old, 60, 60) is None
+
+
+def test_questions_for_other_keys_push_nobodys_challenge_out(maria):
+    ines = Member("ines")
+    first, given = key_sessions.challenge(maria.kid), key_sessions.challenge(ines.kid)
+    for number in range(nonces.AT_MOST + 1):
+        key_sessions.challenge(f"{number:043}")
+    for _ in range(nonces.AT_MOST_OF_ONE):
+        key_sessions.challenge(maria.kid)
+    assert key_sessions.sign_in_by_key(proof(ines, given))
+    assert refused(proof(maria, first))

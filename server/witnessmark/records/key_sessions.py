@@ -11,10 +11,16 @@ from .people import person_facts
 from .sessions import begin
 from .shop import shop
 
+NOBODYS = "nobody's key"
+
 
 def challenge(kid):
-    """A nonce that a proof by the key `kid` must hold. For a key nobody has, too: the answer tells nothing."""
-    return current_app.extensions["witnessmark_nonces"].give(kid)
+    """A nonce that a proof by the key `kid` must hold. For a key nobody has, too: the answer tells nothing.
+
+    Those of keys nobody has are kept under one name: strangers' questions push out only each other's.
+    """
+    known = keys.key_of(kid) is not None
+    return current_app.extensions["witnessmark_nonces"].give(kid if known else NOBODYS)
 
 
 def sign_in_by_key(proof, old_token=None):

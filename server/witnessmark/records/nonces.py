@@ -7,10 +7,12 @@ from .clock import unix_now
 
 GOOD_FOR_S = 120
 AT_MOST = 1000
+AT_MOST_OF_ONE = 5
 
 
 class Nonces:
-    """The challenges given out and not yet used; beyond AT_MOST the oldest go, so that strangers take no memory."""
+    """The challenges given out and not yet used. Beyond AT_MOST the oldest go, so that strangers take no memory; beyond
+    AT_MOST_OF_ONE the oldest of that key go, so that asking for one key's takes no other's away."""
 
     def __init__(self):
         self._given, self._lock = {}, threading.Lock()
@@ -20,6 +22,9 @@ class Nonces:
         nonce = secrets.token_hex(32)
         with self._lock:
             self._given[nonce] = (kid, unix_now())
+            of_one = [given for given, (asked, _) in self._given.items() if asked == kid]
+            for given in of_one[:-AT_MOST_OF_ONE]:
+                del self._given[given]
             while len(self._given) > AT_MOST:
                 del self._given[next(iter(self._given))]
         return nonce
