@@ -8,6 +8,8 @@ import hashlib
 import http.client
 import random
 import statistics
+import subprocess
+import sys
 import threading
 import time
 from collections import Counter
@@ -124,12 +126,23 @@ def test_what_was_acknowledged_is_there_once_and_nothing_else(app, opened, amoun
         for phone, (entries, photos) in zip(phones, before, strict=True):
             phone.check(phone.promised.keys() - entries, dict(phone.photos.items() - photos.items()))
     check_all(app, server, phones)
+    server.kill()
+    said = audit(server)
     counts = {name: sum(len(getattr(phone, name)) for phone in phones) for name in ("promised", "texts", "photos")}
     requests = sum(phone.requests for phone in phones)
     tell(f"server killed {kills} times under {requests} requests of {len(phones)} phones:"
          f" {counts['promised']} entries acknowledged of {counts['texts']} made, {counts['photos']} photos; start again"
          f" {statistics.median(starts):.2f} s median, {max(starts):.2f} s longest (seed {seed})")
     assert counts["promised"] > kills
+    assert said["signatures"] == [f"{counts['texts']:,}", "checked,", "0", "wrong"]
+
+
+def audit(server):
+    """What the audit says of the records of a server that does not run, {kind: words}; it must find nothing."""
+    command = [sys.executable, "-m", "witnessmark", "audit", "--data", str(server.folder)]
+    done = subprocess.run(command, capture_output=True, text=True, timeout=300, check=False)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return {line.split()[0]: line.split()[1:] for line in done.stdout.splitlines()}
 
 
 def check_all(app, server, phones):
