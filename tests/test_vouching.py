@@ -4,11 +4,13 @@ import pytest
 from click.testing import CliRunner
 
 from cast import PASSWORD, TEMPLATE, Browser
-from crew import leaves, vouch_text
+from crew import leave, leaves, vouch_text
 from witnessmark import data_folder
 from witnessmark.cli import main
 from witnessmark.demo_phone import Key
+from witnessmark.records import vouching
 from witnessmark.rules.entry import content_id
+from witnessmark.rules.problems import Problem
 from witnessmark.rules.signature import ENROLMENT_TYP, ENTRY_TYP, SESSION_TYP
 
 NEW = "four words make sense"
@@ -192,6 +194,26 @@ def test_what_is_refused_for_something_else_too_waits_as_that(thief, maria, ines
     assert (first["resolution"]["verdict"], first["resolution"]["reason"]) == (
         "set_aside", "vouched for by Maria Vance, then refused for another reason")
     assert (second["problem"]["code"], second["resolution"], second["kept"]) == ("statement_differs", None, False)
+
+
+def test_what_waits_for_another_key_goes_on_waiting(app, thief, maria, ines, card):
+    own = Browser(app).sign_in("ines", NEW)
+    assert own.send(own.passes(card, "surface")) == thief.send(thief.passes(card, "grip")) == UNVOUCHED
+    assert vouch(maria, own_kid(own), ines).status_code == 200
+    listed = own.ask("GET", "/api/quarantine").json["entries"]
+    assert [(one["kept"], one["resolution"] is None) for one in listed] == [(False, True), (True, False)]
+    assert vouch(maria, own_kid(thief), ines).status_code == 200
+    assert len(maria.page(card)["entries"]) == 2
+
+
+def test_who_leaves_while_their_vouch_waits_for_its_turn_to_be_written_has_not_vouched(app, thief, maria, ines):
+    """The route has let them in; asked again in the transaction."""
+    proof = vouch_text(maria.phone, maria.person["person"], own_kid(thief), ines["person"])
+    with app.app_context():
+        leave("maria")
+        with pytest.raises(Problem) as refused:
+            vouching.vouch(proof, own_kid(thief), maria.person["person"], maria.phone.device)
+    assert refused.value.fields["why"] == "only a mechanic or inspector vouches"
 
 
 def test_what_an_inspector_has_set_aside_stays_aside(browser, thief, noor, maria, ines, card):
