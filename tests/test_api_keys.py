@@ -111,6 +111,8 @@ def test_one_ends_ones_own_key_and_an_author_anybodys(browser, card, login, whos
     before, after = owner.passes(card, "surface"), owner.passes(card, "boom")
     assert owner.send(before) == [("kept", None)]
     assert asker.ask("POST", f"/api/keys/{kid}/end", {"why": "Phone lost."}).status_code == status
+    if asker.person != owner.person and status == 200:
+        owner.sign_in(whose, enrols=False)
     assert owner.send(after) == [("kept", None) if status == 403 else ("refused", "key_ended")]
     assert len(owner.page(card)["entries"]) == (2 if status == 403 else 1)
 
@@ -264,3 +266,14 @@ def test_setting_up_signing_needs_a_session_of_that_very_phone(app, browser):
     thief.sign_in("maria", PASSWORD, enrols=False)
     thief.phone.device = maria.phone.device
     assert code(thief.ask("POST", "/api/keys", enrolment(thief, Key()))) == "enrolment_wrong"
+
+
+def test_a_key_that_an_author_ends_signs_its_phone_out_at_once_and_no_other(browser):
+    """The phone is lost: it must not go on reading either. Whoever ends their own key stays signed in."""
+    lost, other, noor = browser("maria"), browser("maria"), browser("noor")
+    kid = lost.phone.key_of(lost.person["person"]).kid
+    assert noor.ask("POST", f"/api/keys/{kid}/end", {"why": "Phone lost."}).status_code == 200
+    assert [phone.ask("GET", "/api/session").status_code for phone in (lost, other)] == [401, 200]
+    own = other.phone.key_of(other.person["person"]).kid
+    assert other.ask("POST", f"/api/keys/{own}/end", {"why": "Another phone now."}).status_code == 200
+    assert other.ask("GET", "/api/session").status_code == 200

@@ -60,6 +60,18 @@ def end(person, why, by):
         log.append(session, "person_ended", {"person": person, "why": why, "by": by})
 
 
+def end_key(kid, why, by):
+    """End a key; `by` is a person id. When somebody else ends it, the phone is lost: its sessions of theirs end too.
+
+    Raises Problem `not_found`.
+    """
+    with writing() as session:
+        keys.end(session, kid, why, by)
+        key = keys.key_of(kid)
+        if key["person"] != by:
+            sessions.end_sessions_of(session, key["person"], key["device"])
+
+
 def start_anew(person, password, why, by):
     """Give somebody a new password; every session and key of theirs ends. `by` is the author's id, or None for the
     command on the server's machine. After an author's, somebody else vouches for each key they set up. Raises Problem

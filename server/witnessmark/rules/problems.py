@@ -121,7 +121,8 @@ SENTENCES = {
     "key_of_other":
         "The entry names {name}, but another person's or another phone's key signed it. Tell the shop's "
         "admin.",
-    "key_ended": "The signing key of {name} that signed this was ended on {day}. An inspector decides about this entry.",
+    "key_ended":
+        "The signing key of {name} that signed this was ended on {day}. An inspector decides about this entry.",
     "key_unvouched":
         "A colleague has to vouch for the new signing key of {name} first: on the page Refused entries, on the "
         "colleague's own phone.",

@@ -2,8 +2,7 @@
 
 from flask import jsonify
 
-from ..records import enrolment, keys, vouching
-from ..records.database import writing
+from ..records import accounts, enrolment, keys, vouching
 from ..rules.problems import Problem
 from . import people_shapes as shapes
 from . import vouch_shapes
@@ -36,12 +35,11 @@ def enrol(wanted):
 @blueprint.arguments(shapes.Reason)
 @blueprint.response(200, shapes.KeyName)
 def end_key(told, kid):
-    """End a key: one's own, or as an author anybody's. What it signed before stays valid."""
+    """End a key: one's own, or as an author anybody's, which signs its phone out. What it signed before stays valid."""
     why, key = given_reason(told["why"]), keys.key_of(kid)
     if "author" not in person()["roles"] and (key is None or key["person"] != person()["person"]):
         raise Problem("role_needed", needs="author")
-    with writing() as session:
-        keys.end(session, kid, why, person()["person"])
+    accounts.end_key(kid, why, person()["person"])
     return {"kid": kid}
 
 
