@@ -82,7 +82,8 @@ class RefusedEntry extends LitElement {
 
   /* Why taking in is not offered, or "". */
   hindrance() {
-    const { admissible, payload, view } = this.entry;
+    const { admissible, payload, problem, view } = this.entry;
+    if (problem.code === "key_unvouched") return "It is taken in by itself once a colleague has vouched for the key.";
     if (!admissible || !payload) return "This refusal cannot be lifted: record it anew at the aircraft, then set this one aside.";
     if (payload.author.person === session.person.person) return "You signed it yourself: another inspector decides about it.";
     return view?.code ? "" : "Its work card is not on this phone yet. Sync, then open this list again.";

@@ -42,7 +42,7 @@ def standing_refusals(session, ids):
     """
     rows = session.execute(
         select(Quarantine, Resolution.verdict).outerjoin(Resolution, Quarantine.number == Resolution.number)
-        .where(Quarantine.id.in_(ids), Quarantine.code.in_(ADMISSIBLE)).order_by(Quarantine.number))
+        .where(Quarantine.id.in_(ids), Quarantine.code.in_((*ADMISSIBLE, "key_unvouched"))).order_by(Quarantine.number))
     return {row.id: problem_of(row) for row, verdict in rows
             if verdict == SET_ASIDE or (row.code == "lease_ended" and verdict is None)}
 
