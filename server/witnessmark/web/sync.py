@@ -16,8 +16,8 @@ blueprint = Blueprint("sync", __name__, url_prefix="/api", description="Phones a
 
 STATUS = {"kept": 201, "already_here": 200}
 CONFLICTS = entries.ALARMS
-FORBIDDEN = ("key_unknown", "signature_wrong", "key_of_other", "author_unknown", "author_differs", "key_ended", "key_unvouched",
-             "lease_ended", "not_allowed", "code_not_fresh", "certificate_unfit", "own_work")
+FORBIDDEN = ("key_unknown", "signature_wrong", "key_of_other", "author_unknown", "author_differs", "key_ended",
+             "key_unvouched", "lease_ended", "not_allowed", "code_not_fresh", "certificate_unfit", "own_work")
 MALFORMED = 422
 
 
