@@ -133,7 +133,7 @@ def test_who_signs_sets_it_up_once_in_words_and_weak_or_different_codes_are_refu
     page.get_by_role("button", name="Set up signing").click()
     expect(refusal).to_have_text("The two codes are not the same. Type both again.")
     set_up_signing(page, MECHANIC)
-    expect(page.locator("card-list .marks").first).to_be_visible()
+    expect(page.locator("card-list .marks").first).to_be_visible(timeout=60000)
     go(page, "enrol")
     expect(page.locator("main")).to_contain_text("You sign on this phone already.")
 
