@@ -179,6 +179,45 @@ def test_every_role_can_check_that_the_log_only_grew_and_holds_an_entry(app, bro
         assert verify_consistency(first, tree_hash(leaves[:first]).hex(), len(leaves), tree_hash(leaves).hex(), proof)
 
 
+def test_an_entry_is_proved_in_every_checkpoint_that_holds_it_and_in_none_before(app, browser, card):
+    """RFC 9162, 2.1.3, with the roots of `tree_hash`."""
+    maria, rowan = browser("maria"), browser("rowan")
+    entry = maria.passes(card, "surface")
+    maria.send(entry)
+    maria.send(maria.passes(card, "grip"))
+    path = f"/api/log/entries/{entry['id']}"
+    number = rowan.ask("GET", path).json["number"]
+    with app.app_context():
+        leaves = [leaf.encode() for leaf in db.session.scalars(db.select(LogRecord.leaf).order_by(LogRecord.number))]
+    assert 1 < number < len(leaves)
+    for size in range(len(leaves) + 2):
+        found = rowan.ask("GET", f"{path}?size={size}")
+        assert code(found) == (None if number <= size <= len(leaves) else "not_found"), size
+        if found.status_code == 200:
+            root = tree_hash(leaves[:size]).hex()
+            assert (found.json["size"], found.json["root"]) == (size, root)
+            assert verify_inclusion(leaf_hash(found.json["leaf"]), number - 1, size, found.json["proof"], root)
+    assert [rowan.ask("GET", f"{path}?size={size}").status_code for size in ("-1", "x", 2**53)] == [422] * 3
+
+
+def test_a_phone_is_told_since_when_each_key_is_known_on_which_phone_and_whether_it_ended(app, browser):
+    maria, rowan = browser("maria"), browser("rowan")
+    kid = maria.phone.keys[maria.person["person"]].kid
+
+    def told():
+        return next(one for one in rowan.ask("GET", "/api/phone").json["keys"] if one["kid"] == kid)
+
+    with app.app_context():
+        (leaf,) = [json.loads(text) for text in db.session.scalars(
+            db.select(LogRecord.leaf).where(LogRecord.kind == "key")) if json.loads(text)["kid"] == kid]
+    before = told()
+    assert (before["enrolled_at"], before["ended"], before["device"]) == (leaf["at"], None, maria.phone.device)
+    assert before["label"] == next(row["label"] for one in browser("noor").ask("GET", "/api/people").json["people"]
+                                   for row in one["phones"] if row["kid"] == kid)
+    assert maria.ask("POST", f"/api/keys/{kid}/end", {"why": "Not set up by me."}, **JSON).status_code == 200
+    assert told()["ended"] == leaf["at"][:10]
+
+
 @pytest.mark.parametrize(("query", "status"), [
     ("first=1&second=999999", 404), ("first=-1&second=2", 422), ("first=1", 422), ("first=x&second=2", 422),
     ("first=3&second=2", 422), ("first=1&second=9007199254740992", 422), ("first=0&second=0", 200)])

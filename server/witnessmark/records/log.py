@@ -94,13 +94,20 @@ def consistency(first, second=None):
     return merkle_tree.consistency_proof(first, second, _node) if 0 < first < second else []
 
 
-def inclusion(entry):
-    """{"number", "leaf", "size", "root", "proof": [hex]} of an entry's leaf. Raises Problem `not_found`."""
-    row = db.session.scalar(select(LogRecord).where(LogRecord.entry == entry))
+def inclusion(entry, within=None):
+    """{"number", "leaf", "size", "root", "proof": [hex]} of an entry's leaf in the log's first `within` leaves (None: all).
+
+    Raises Problem `not_found` when the leaf is not among them, or the log has not so many.
+    """
+    now = size()
+    within = now if within is None else within
+    if within > now:
+        raise Problem("not_found", what="checkpoint")
+    row = db.session.scalar(select(LogRecord).where(LogRecord.entry == entry, LogRecord.number <= within))
     if row is None:
         raise Problem("not_found", what="entry")
-    return {"number": row.number, "leaf": row.leaf, **checkpoint(),
-            "proof": merkle_tree.inclusion_proof(row.number - 1, size(), _node)}
+    return {"number": row.number, "leaf": row.leaf, "size": within, "root": merkle_tree.root(within, _node),
+            "proof": merkle_tree.inclusion_proof(row.number - 1, within, _node)}
 
 
 def _node(level, position):

@@ -1,6 +1,7 @@
 """The log: its signed checkpoint, and the proofs that it has only grown and that an entry is in it."""
 
 from flask import Response
+from marshmallow import fields, validate
 
 from ..records import log
 from ..rules.problems import Problem
@@ -9,6 +10,10 @@ from .access import EVERY_ROLE, may_call
 from .blueprint import Blueprint
 
 blueprint = Blueprint("log", __name__, url_prefix="/api/log", description="The log that shows every change")
+
+
+class TreeSize(shapes.Shape):
+    size = fields.Integer(validate=validate.Range(0, 2**53 - 1))
 
 
 @blueprint.route("/checkpoint")
@@ -32,7 +37,8 @@ def consistency(sizes):
 
 @blueprint.route("/entries/<entry>")
 @may_call(*EVERY_ROLE)
+@blueprint.arguments(TreeSize, location="query")
 @blueprint.response(200, shapes.Inclusion)
-def inclusion(entry):
-    """An entry's leaf and the proof (RFC 9162, 2.1.3) that it is in the log as it is now."""
-    return log.inclusion(entry)
+def inclusion(tree, entry):
+    """An entry's leaf and the proof (RFC 9162, 2.1.3) that it is among the log's first `size` leaves, or in the log now."""
+    return log.inclusion(entry, tree.get("size"))
