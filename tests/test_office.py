@@ -13,6 +13,7 @@ from witnessmark.pdf.office import Office
 from witnessmark.pdf.renderer import RenderFailed
 from witnessmark.pdf.seal import check_seal, open_seal_key, seal_certificate
 from witnessmark.records import cards, papers
+from witnessmark.rules.entry import read_entry
 
 
 class Broken:
@@ -56,7 +57,7 @@ def walk(browser, card, photos=()):
 
 def release(inspector, card):
     """Release the card as the server knows it; returns the entry."""
-    entries = [{"id": entry["id"], "payload": json.loads(entry["text"])} for entry in inspector.page(card)["entries"]]
+    entries = [read_entry(entry["text"]) for entry in inspector.page(card)["entries"]]
     entry = inspector.phone.release(inspector.person, card, TEMPLATE, entries)
     assert inspector.send(entry) == [("kept", None)]
     return entry

@@ -19,6 +19,7 @@ from witnessmark.pdf.renderer import Renderer
 from witnessmark.pdf.witness_mark import WORDS, witness_mark
 from witnessmark.rules.canonical import read_canonical
 from witnessmark.rules.entry import content_id
+from witnessmark.rules.signature import ENTRY_TYP, read_jws
 
 
 @pytest.fixture(scope="module")
@@ -63,7 +64,8 @@ def typed_texts(entry):
     yield entry["id"][:8]
     for reading in body.get("readings", {}).values():
         yield from reading["values"]
-        yield from reading["tools"]
+        for tool in reading["tools"]:
+            yield f"{tool['serial']}, calibrated until {tool['calibrated_until']}"
         yield from reading["inputs"].values()
         yield from reading["derived"].values()
     for photo in body.get("photos", []):
@@ -127,8 +129,9 @@ def test_the_attached_record_is_the_record_to_the_byte(facts, pdf):
     assert attached.mime_type == "application/json"
     assert attached.read_bytes() == record_bytes(facts)
     record = json.loads(attached.read_bytes())
-    assert record["format"] == "witnessmark-record-1"
-    assert {content_id(text) for text in record["entries"]} == {entry["id"] for entry in facts["entries"]}
+    assert record["format"] == "witnessmark-record-2"
+    ids = {content_id(read_jws(text, ENTRY_TYP)["payload_text"]) for text in record["entries"]}
+    assert ids == {entry["id"] for entry in facts["entries"]}
     assert read_canonical(attached.read_bytes().decode()) == record
     assert len(document.Root.AF) == 1 and str(document.Root.AF[0].AFRelationship) == "/Source"
 
@@ -180,7 +183,9 @@ def test_every_figure_has_an_alternative_text(facts, pdf):
     document = pikepdf.open(io.BytesIO(pdf))
     figures = [node for tag, node in structure(document) if tag == "/Figure"]
     alternatives = [str(node.Alt) for node in figures]
-    assert len(figures) == len(facts["photos"]) + 20
+    # A witness mark for each item, and the square code of the log's checkpoint on the first and on the last page.
+    assert len(figures) == len(facts["photos"]) + 20 + 2
+    assert alternatives.count("Square code that holds the checkpoint of the log as text") == 2
     assert "Photo 1, item 1.1: Tube, left side" in alternatives
     assert "Witness mark: passed, countersigned" in alternatives
 
@@ -345,7 +350,7 @@ def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
     walk.template["zones"][0]["items"][0] |= {"title": hostile, "do": hostile}
     walk.template["zones"][0]["items"][1]["fields"][0] |= {
         "title": hostile, "source": hostile, "tool": hostile, "stations": [hostile[:40]] * 8}
-    reading = {**READINGS["tube_run_out"]["run_out"], "tools": [one_line[:120]]}
+    reading = {**READINGS["tube_run_out"]["run_out"], "tools": [{"serial": one_line[:120], "calibrated_until": None}]}
     walk.result("tube_run_out", readings={"run_out": reading}, note=hostile, author=author,
                 photos=[walk.photo(30, one_line[:200])])
     walk.result("tube_seal", "fail", note=hostile, author=author,

@@ -1,14 +1,28 @@
 """One entry as the paper prints it: words, readings with limits, photo numbers, signature."""
 
-from ..rules.readings import judge_reading
+from ..rules.entry import APPROVALS
+from ..rules.readings import calibration_gaps, judge_reading
+from .approvals import record_facts, record_name
 
 LABEL = {
     "result": "Result",
     "settlement": "Settlement of a dispute",
     "corrective_action": "Corrective action",
     "countersignature": "Countersignature",
+    "rejection": "Sent back",
+    "admission": "Refused entry taken in",
     "release": "Approval for return to service",
     "disapproval": "Disapproval for return to service",
+}
+MEANING = {
+    "result": "Recorded",
+    "settlement": "Settled",
+    "corrective_action": "Corrected",
+    "countersignature": "Countersigned",
+    "rejection": "Sent back",
+    "admission": "Taken in",
+    "release": "Approved",
+    "disapproval": "Disapproved",
 }
 RESULT = {"pass": "Pass", "fail": "Fail", "not_applicable": "Not applicable"}
 JUDGED = {True: "within limits", False: "outside limits"}
@@ -19,11 +33,12 @@ TYPED_INPUT = {"wrench_length": "wrench length", "extension": "extension"}
 
 
 def entry_line(entry, item, photo_numbers):
-    """What is printed of `entry` ({"id", "payload"}) of the template `item` (None for a card's release).
+    """What is printed of `entry` ({"id", "payload", "kid"}) of the template `item` (None for an entry of the card).
 
     `photo_numbers`: sha256 -> number on this paper. Absent parts are empty texts or lists.
     """
     payload, body = entry["payload"], entry["payload"]["body"]
+    approves = payload["kind"] in APPROVALS
     fields = {field["field"]: field for field in item["fields"]} if item else {}
     readings = body.get("readings", {})
     order = [name for name in fields if name in readings] + sorted(name for name in readings if name not in fields)
@@ -34,23 +49,28 @@ def entry_line(entry, item, photo_numbers):
         "discrepancy": body.get("discrepancy"),
         "action": body.get("action", ""),
         "statement": body.get("statement", ""),
+        "reason": body.get("reason", ""),
+        "admits": body["entry"][:8] if payload["kind"] == "admission" else "",
         "note": body.get("note", ""),
-        "readings": [reading_line(fields.get(name), name, readings[name]) for name in order],
-        "times": [(name.replace("_", " "), f"{time['value']} {time['unit']}")
-                  for name, time in sorted(body.get("times", {}).items())],
+        "readings": [reading_line(fields.get(name), name, readings[name], payload["claimed_at"][:10])
+                     for name in order],
+        "record": record_name(body["record"]) if approves else "",
+        "facts": record_facts(body) if approves else [],
         "photos": [photo_numbers[photo["sha256"]] for photo in body.get("photos", [])],
         **signature_line(entry),
     }
 
 
 def signature_line(entry):
-    """Printed name, certificate, UTC time and id of the person who made `entry`."""
+    """Printed name, certificate, UTC time and meaning of a signature; the beginnings of the entry's id and its key."""
     author = entry["payload"]["author"]
     certificate = author["certificate"]
     held = " ".join(part for part in (certificate["kind"], certificate["number"]) if part)
     return {
         "id": entry["id"],
         "short": entry["id"][:8],
+        "key": entry["kid"][:8],
+        "meaning": MEANING[entry["payload"]["kind"]],
         "name": author["name"],
         "certificate": held or "no certificate recorded",
         "time": shown_time(entry["payload"]["claimed_at"]),
@@ -62,8 +82,8 @@ def shown_time(claimed):
     return claimed.replace("T", " ").removesuffix("Z") + " UTC"
 
 
-def reading_line(field, name, reading):
-    """A reading with its unit, its limits and their source, its tools and what follows from it.
+def reading_line(field, name, reading, day):
+    """A reading with its unit, its limits and their source, its tools as of `day` and what follows from it.
 
     A reading of a field that the template does not know is printed as typed, under its bare `name`.
     """
@@ -86,8 +106,16 @@ def reading_line(field, name, reading):
         "outside": judged["within"] is False,
         "inputs": [(TYPED_INPUT.get(key, key), value) for key, value in sorted(reading["inputs"].items())],
         "derived": _derived(judged, reading, unit),
-        "tools": [(field.get("tool") or "tool", serial) for serial in reading["tools"]],
+        "tools": [_tool(field.get("tool") or "tool", tool, day) for tool in reading["tools"]],
     }
+
+
+def _tool(kind, tool, day):
+    """{"words", "past"}: a tool with its calibration date; `past` when that was before `day`."""
+    past = bool(calibration_gaps({"tools": [tool]}, day))
+    until = tool["calibrated_until"]
+    words = f"calibrated {'only ' if past else ''}until {until}" if until else "no calibration date recorded"
+    return {"words": f"{kind} {tool['serial']}, {words}", "past": past}
 
 
 def _limits(field):

@@ -7,6 +7,7 @@ from concurrent.futures import ThreadPoolExecutor
 
 from ..records import cards, papers, people, photos
 from .paper import RECORD_NAME, paper_html, record_bytes
+from .proofs import checkpoint, signing_keys
 from .renderer import Renderer, RenderFailed
 from .seal import seal
 
@@ -110,9 +111,9 @@ class Office:
 
     def _rendered(self, facts):
         shas = cards.photos_of(facts["entries"])
-        issuer = people.person_facts(facts["card"]["issued_by"])
         facts |= {"photos": {sha256: photos.derivative(sha256) for sha256 in shas},
-                  "people": {issuer["person"]: issuer["name"]} if issuer else {}}
+                  "people": people.names(),
+                  "keys": signing_keys(facts["entries"]), "log": checkpoint()}
         return self._renderer.render(paper_html(facts), facts["photos"], RECORD_NAME, record_bytes(facts))
 
 

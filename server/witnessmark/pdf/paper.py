@@ -8,21 +8,24 @@ from markupsafe import Markup
 
 from ..rules.canonical import canonical_text
 from .glyphs import printable
+from .log_code import log_code
 from .sheet import sheet
 
 HERE = Path(__file__).parent
 RECORD_NAME = "work-card.json"
-RECORD_FORMAT = "witnessmark-record-1"
+RECORD_FORMAT = "witnessmark-record-2"
 
 
 def paper_html(facts):
     """The A4 work card as one HTML text that refers to nothing but `photo:<sha256>`.
 
     `facts` = {"shop": {"name", "demo": bool}, "server": hex, "card": the card as in the API, "template": the revision,
-    "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256: JPEG bytes}, "people":
-    {person id: name}, for who issued the card}.
+    "code": its local code, "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256:
+    JPEG bytes}, "people": {person id: name}, for who issued the card, "keys": [{"kid", "jwk", "person", "name"}] of the
+    entries' authors, "log": {"note", "key": hex, "size", "root": hex}}.
     """
-    return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=page_style())
+    return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=page_style(),
+                          log_code=log_code(facts["log"]["note"]))
 
 
 def record_bytes(facts):
@@ -33,8 +36,11 @@ def record_bytes(facts):
         "server": facts["server"],
         "card": facts["card"],
         "template": facts["template"],
+        "local_code": facts["code"],
         "entries": [entry["text"] for entry in entries],
+        "keys": sorted(facts["keys"], key=lambda key: key["kid"]),
         "state": facts["state"],
+        "log": {"checkpoint": facts["log"]["note"], "key": facts["log"]["key"]},
     }).encode()
 
 

@@ -1,5 +1,8 @@
 """The work card laid out for paper: facts in, the rows that `paper.html` prints out. No decision is made here."""
 
+from ..rules.entry import read_entry
+from ..rules.local_code import record_of
+from .approvals import listed_discrepancies, record_name
 from .entry_lines import LABEL, entry_line, shown_time, signature_line
 from .witness_mark import WORDS, witness_mark
 
@@ -8,6 +11,7 @@ SHOWN_PROBLEMS = {
     "passed_without_correction": "passed although no corrective action is recorded",
     "reading_missing": "a required reading is missing",
     "tool_missing": "a tool serial number is missing",
+    "tool_out_of_calibration": "a tool was past its calibration date",
     "outside_limits": "a reading is outside its limits",
     "not_acceptable": "a reading is not acceptable",
     "photo_missing": "a required photo is missing",
@@ -18,38 +22,54 @@ SHOWN_PROBLEMS = {
 VERDICT = {
     "released": "Approved for return to service",
     "disapproved": "Disapproved for return to service",
-    "contested": "Contested: entries arrived that no release covers",
+    "contested": "Contested: not approved as it stands",
     "complete": "Complete, not released",
     "open": "Open",
+}
+SIGNED = {
+    "countersignature": "Countersigned",
+    "result": "Recorded",
+    "settlement": "Settled",
+    "corrective_action": "Corrected",
+    "rejection": "Sent back",
 }
 
 
 def sheet(facts):
     """The rows of the paper from `facts` (see `paper.paper_html`)."""
     state = facts["state"]
-    entries = {entry["id"]: entry for entry in facts["entries"]}
+    entries = {entry["id"]: {**entry, "kid": read_entry(entry["text"])["kid"]} for entry in facts["entries"]}
     items = {item["item"]: item for zone in facts["template"]["zones"] for item in zone["items"]}
     numbers = {item["item"]: item["number"] for item in state["items"]}
     photos = _photos(facts, state, entries, numbers)
     photo_numbers = {photo["sha256"]: photo["number"] for photo in photos}
+    admissions = _admissions(entries)
 
     def line(id):
         entry = entries[id]
-        name = entry["payload"]["item"]
-        return {**entry_line(entry, items.get(name), photo_numbers), "number": numbers.get(name, "")}
+        name, body = entry["payload"]["item"], entry["payload"]["body"]
+        return {**entry_line(entry, items.get(name), photo_numbers), "number": numbers.get(name, ""),
+                "listed": listed_discrepancies(body, items, numbers),
+                "taken_in": [{**signature_line(entries[by]), "reason": entries[by]["payload"]["body"]["reason"]}
+                             for by in admissions.get(id, ())]}
 
     zones = [_zone(zone, state, entries, line) for zone in facts["template"]["zones"]]
-    approvals = [_approval(found, entries, line, items, numbers) for found in state["approvals"]]
+    approvals = [_approval(found, entries, line) for found in state["approvals"]]
     discrepancies = [row for item in state["items"] for row in _discrepancies(item, entries, line)]
-    printed = _printed(zones, discrepancies) | {approval["id"] for approval in approvals if approval["standing"]}
+    printed = _printed(zones, discrepancies) | {approval["id"] for approval in approvals}
+    printed |= {by for id in admissions.keys() & entries.keys() for by in admissions[id]}
     return {
         "verdict": VERDICT[state["status"]],
-        "approvals": [approval for approval in approvals if approval["standing"]],
+        "contested": state["status"] == "contested",
+        "record": record_name(record_of(facts["template"])),
+        "approvals": approvals,
         "zones": zones,
         "counts": _counts(state),
         "discrepancies": discrepancies,
         "earlier": [line(id) for id in _in_card_order(state, entries) if id not in printed],
         "signatures": _signatures(state, entries, numbers),
+        "keys": [{"name": key["name"], "short": key["kid"][:8], "rest": key["kid"][8:]}
+                 for key in sorted(facts["keys"], key=lambda key: (key["name"], key["kid"]))],
         "photos": photos,
         "issued_at": shown_time(facts["card"]["issued_at"]),
     }
@@ -63,6 +83,7 @@ def _zone(zone, state, entries, line):
 
 def _row(item, found, entries, line):
     countersigned = bool(found["countersigned_by"])
+    signers = {entries[id]["payload"]["author"]["person"] for id in found["countersigned_by"]}
     once_failed = any(entries[id]["payload"]["body"].get("result") == "fail" for id in found["history"])
     return {
         "number": found["number"],
@@ -71,13 +92,28 @@ def _row(item, found, entries, line):
         "mark": witness_mark(found["status"], countersigned),
         "word": WORDS[found["status"]],
         "after_correction": once_failed and found["status"] == "passed",
-        "countersignature": {"given": "Countersigned", "needed": "Not countersigned"}.get(
-            found["countersignature"], "Countersigned" if countersigned else ""),
+        "countersignature": _countersignature(found, len(signers)),
         "problems": [SHOWN_PROBLEMS[code] for code in found["problems"]],
         "missing": found["missing"],
         "entries": [line(id) for id in found["history"] if id in found["heads"]],
         "countersigners": [line(id) for id in found["countersigned_by"]],
     }
+
+
+def _countersignature(found, given):
+    """The words for an item's countersignatures, `given` by as many persons."""
+    if found["countersignature"] == "needed":
+        return f"Countersigned by {given} of {found['countersigners_needed']}" if given else "Not countersigned"
+    return ("Countersigned" if given == 1 else f"Countersigned by {given} persons") if given else ""
+
+
+def _admissions(entries):
+    """{id of an entry that was refused first: ids of the admissions that took it in, in order of their time}."""
+    found = {}
+    for id, entry in sorted(entries.items(), key=lambda pair: (pair[1]["payload"]["claimed_at"], pair[0])):
+        if entry["payload"]["kind"] == "admission":
+            found.setdefault(entry["payload"]["body"]["entry"], []).append(id)
+    return found
 
 
 def _printed(zones, discrepancies):
@@ -94,13 +130,9 @@ def _in_card_order(state, entries):
     return tracks + rest
 
 
-def _approval(found, entries, line, items, numbers):
-    body = entries[found["id"]]["payload"]["body"]
-    listed = [{"number": numbers.get(open_one["item"], ""), "what": open_one["what"], "where": open_one["where"],
-               "title": items[open_one["item"]]["title"] if open_one["item"] in items else open_one["item"]}
-              for open_one in body["discrepancies"]]
-    return {**line(found["id"]), "standing": found["standing"], "kind": found["kind"], "listed": listed,
-            "covers": len(body["covers"])}
+def _approval(found, entries, line):
+    covers = entries[found["id"]]["payload"]["body"]["covers"]
+    return {**line(found["id"]), "standing": found["standing"], "covers": len(covers)}
 
 
 def _counts(state):
@@ -116,9 +148,9 @@ def _discrepancies(item, entries, line):
     rows = []
     for fail in track:
         if fail["payload"]["body"].get("result") == "fail":
-            corrections = [entry for entry in track if entry["payload"]["kind"] == "corrective_action"
-                           and fail["id"] in entry["payload"]["supersedes"]]
-            answered = {fail["id"], *(entry["id"] for entry in corrections)}
+            answers = _answers(fail["id"], track)
+            answered = {fail["id"], *(entry["id"] for entry in answers)}
+            corrections = [entry for entry in answers if entry["payload"]["kind"] == "corrective_action"]
             again = [entry for entry in track if entry["payload"]["kind"] in RESULT_KINDS
                      and answered & set(entry["payload"]["supersedes"])]
             rows.append({"number": item["number"], "found": line(fail["id"]),
@@ -127,26 +159,46 @@ def _discrepancies(item, entries, line):
     return rows
 
 
+def _answers(fail, track):
+    """The corrective actions and sendings back that lead from the entry `fail` to the next look, oldest first."""
+    answered, answers = {fail}, []
+    for entry in track:
+        if entry["payload"]["kind"] not in RESULT_KINDS and answered & set(entry["payload"]["supersedes"]):
+            answered.add(entry["id"])
+            answers.append(entry)
+    return answers
+
+
 def _signatures(state, entries, numbers):
-    """Approvals, then countersignatures that stand, then each person's results that stand."""
-    rows = [{**signature_line(entries[found["id"]]), "until": "", "statement": "",
-             "meaning": LABEL[found["kind"]]} for found in state["approvals"] if found["standing"]]
-    signed = [id for item in state["items"] for id in item["countersigned_by"]]
-    heads = [id for item in state["items"] for id in item["heads"]]
-    for meaning, ids in (("Countersigned item", signed), ("Recorded item", heads)):
-        rows += _by_person(meaning, ids, entries, numbers)
+    """Approvals, admissions, countersignatures that stand, then what stands of each person's own work."""
+    rows = [_row_of(entries[found["id"]],
+                    LABEL[found["kind"]] + ("" if found["standing"] else ", which no longer covers the card"))
+            for found in state["approvals"]]
+    for ids in _admissions(entries).values():
+        rows += [_row_of(entries[id], f"Took in the refused entry {entries[id]['payload']['body']['entry'][:8]}")
+                 for id in ids]
+    standing = [id for item in state["items"] for id in [*item["countersigned_by"], *item["heads"]]]
+    for kind, meaning in SIGNED.items():
+        ids = [id for id in standing if entries[id]["payload"]["kind"] == kind]
+        rows += _by_person(f"{meaning} item", ids, entries, numbers)
     return rows
 
 
+def _row_of(entry, meaning):
+    body = entry["payload"]["body"]
+    said = body["statement"] if entry["payload"]["kind"] == "admission" else ""
+    return {**signature_line(entry), "until": "", "statement": said, "meaning": meaning}
+
+
 def _by_person(meaning, ids, entries, numbers):
-    """One row for each person and statement, so that a sentence signed twenty times is printed once."""
+    """One row for each person, key and statement, so that a sentence signed twenty times is printed once."""
     people = {}
     for id in ids:
         line = signature_line(entries[id])
         statement = entries[id]["payload"]["body"].get("statement", "")
-        people.setdefault((line["name"], line["certificate"], statement), []).append((line, id))
+        people.setdefault((line["name"], line["certificate"], line["key"], statement), []).append((line, id))
     rows = []
-    for (_, _, statement), signed in people.items():
+    for (_, _, _, statement), signed in people.items():
         times = sorted(line["time"] for line, _ in signed)
         listed = [numbers[entries[id]["payload"]["item"]] for _, id in signed]
         plural = "s" if len(listed) > 1 else ""

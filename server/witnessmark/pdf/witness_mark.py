@@ -1,6 +1,7 @@
 """The witness mark: a bolt head from above and its stripe of paint, drawn as inline SVG.
 
-Shape carries the meaning and must survive a black-and-white copier: a whole stripe, a broken one, a second one across.
+Shape carries the meaning and must survive a black-and-white copier: a whole stripe, a broken one, one wiped down to
+dashes, a second one across.
 """
 
 from markupsafe import Markup
@@ -29,6 +30,7 @@ STRIPES = {
     "failed": _band(PAINT, -38, 16, 22) + _band(PAINT, 42, 1, 9),
     "corrected": _band(PAINT, -38, 16, 22) + _band(BARE, 42, 1, 21),
     "disputed": _band(PAINT, -75, 1, 22) + _band(BARE, 8, 1, 22),
+    "rejected": _band(PAINT, -38, 2, 6) + _band(PAINT, -38, 9, 13) + _band(PAINT, -38, 16, 20),
     "not_applicable": f'<path d="M5 43 43 5" stroke="{INK}" stroke-width="4.5"/>',
 }
 CROSSING = _band(SECOND, 52, -22, 22)
@@ -39,6 +41,7 @@ WORDS = {
     "corrected": "Corrected, inspect again",
     "not_applicable": "Not applicable",
     "disputed": "Disputed",
+    "rejected": "Sent back by the inspector",
 }
 
 
