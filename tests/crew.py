@@ -31,7 +31,7 @@ def hire(login, role, certificate="inspector"):
     with writing() as session:
         return add_person(session, {"login": login, "name": login.title(), "roles": [role],
                                     "password": "a cold morning in the hangar",
-                                    "certificate": {"kind": certificate, "number": "X-9"}})
+                                    "certificate": {"kind": certificate, "number": f"X-{login}"}})
 
 
 class Member:

@@ -12,7 +12,7 @@ from witnessmark.records import cards, entries, keys, log, phones, quarantine, s
 from witnessmark.records.clock import unix_now, utc_text
 from witnessmark.records.database import writing
 from witnessmark.records.log_tables import Phone
-from witnessmark.records.tables import Role
+from witnessmark.records.tables import Person, Role
 from witnessmark.rules.acceptance import ADMISSIBLE
 from witnessmark.rules.entry import content_id, entry_text
 from witnessmark.rules.merkle import leaf_hash, verify_inclusion
@@ -344,11 +344,10 @@ def test_an_inspector_takes_in_what_was_signed_before_the_key_was_ended(maria, i
 
 def refused_entry(maria, card, code):
     """A refused entry of Maria's for each reason that may be lifted."""
-    author = {name: maria.facts[name] for name in ("person", "name", "certificate")}
+    entry = maria.passes(card, "surface")
     if code == "author_differs":
-        entry = maria.passes(card, "surface", changes={"author": {**author, "name": "Maria Vance-Ray"}})
-    else:
-        entry = maria.passes(card, "surface")
+        with writing() as session:
+            session.execute(update(Person).where(Person.person == maria.person).values(name="Maria Vance-Ray"))
     if code == "key_ended":
         end_key(maria)
     if code == "lease_ended":
@@ -508,3 +507,20 @@ def test_the_shop_and_its_people_are_leaves_too(maria, card):
     assert leaves()[-1]["kind"] == "rewound"
     assert leaves()[-1]["epoch"] == shop.shop()["epoch"]
     assert len(leaves("person")) == 5
+
+
+def test_who_sends_what_no_key_signed_fills_nothing(maria, card, monkeypatch):
+    monkeypatch.setattr(entries, "MOST_UNPROVEN", 3)
+    told = maria.send("junk 1", "junk 2", maria.passes(card, "surface"), "junk 3", "junk 4", "junk 5")
+    assert [verdict for verdict, _ in told] == ["refused", "refused", "kept", "refused", "refused", "refused"]
+    assert sorted(one["text"] for one in quarantine.refused()) == ["junk 1", "junk 2", "junk 3"]
+    assert maria.send("junk 6") == [("refused", "jws_malformed")] and len(quarantine.refused()) == 3
+
+
+def test_no_admission_puts_an_invented_name_on_the_record(maria, ines, card):
+    entry = maria.passes(card, "surface")
+    author = {**entry["payload"]["author"], "name": "Chief Inspector"}
+    invented = maria.passes(card, "boom", changes={"author": author})
+    assert maria.send(invented) == [("refused", "author_differs")]
+    assert quarantine.refused()[0]["admissible"] is False
+    assert ines.send(admission(ines, card, invented)) == [("refused", "not_admissible")]

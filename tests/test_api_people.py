@@ -246,3 +246,14 @@ def test_what_could_not_be_written_down_has_not_happened(app, noor, browser, mon
     assert maria.ask("GET", "/api/session").status_code == 200
     assert listed(noor, "maria")["active"] is True
     assert all(phone["ended"] is None for phone in listed(noor, "maria")["phones"])
+
+
+def test_one_certificate_is_one_persons(noor):
+    """Otherwise one person with two accounts could countersign their own work."""
+    facts = {"login": "twin", "name": "Maria's twin", "password": "a cold morning in the hangar",
+             "authorities": [{"role": "inspector", "from": None, "until": None}],
+             "certificate": {"kind": "Mechanic ", "number": "m-1"}}
+    answer = noor.ask("POST", "/api/people", facts)
+    assert (answer.status_code, answer.json["problem"]["code"]) == (422, "certificate_taken")
+    other = {**facts, "certificate": {"kind": "inspector", "number": "m-1"}}
+    assert noor.ask("POST", "/api/people", other).status_code == 201

@@ -31,9 +31,13 @@ class Shop:
             for login, role in (("ivo", "inspector"), ("kim", "inspector"), ("ben", "mechanic")):
                 people.add_person(session, {
                     "login": login, "name": login.title(), "roles": [role], "password": PASSWORD,
-                    "certificate": {"kind": role, "number": "X-1"}})
+                    "certificate": {"kind": role, "number": f"X-{login}"}})
         self.browsers = {login: Browser(app).sign_in(login) for login in [*ACTORS, "ben", "ivo", "tom"]}
         self.noor = self.browsers["noor"]
+        for person in (browser.person for browser in self.browsers.values()):
+            for name in (f"Former {person['name']}", person["name"]):
+                facts = {"name": name, "certificate": person["certificate"], "authorities": person["authorities"]}
+                assert self.put(f"/api/people/{person['person']}", facts).status_code == 200
         kim = self.browsers["kim"].person
         past = {"name": kim["name"], "certificate": kim["certificate"],
                 "authorities": [{"role": "inspector", "from": None, "until": "2001-01-01"}]}
@@ -105,7 +109,8 @@ class Work:
         """The id of a refused entry of the worker that an inspector may take in."""
         person = self.shop.browsers[worker].person
         entry = self.by(worker, "result", passing(ITEMS["surface"], TOOLS, None), "surface",
-                        author={"person": person["person"], "name": "Misspelt", "certificate": person["certificate"]})
+                        author={"person": person["person"], "name": f"Former {person['name']}",
+                                "certificate": person["certificate"]})
         assert self.shop.browsers[worker].send(entry) == [("refused", "author_differs")]
         return entry["id"]
 

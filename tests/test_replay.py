@@ -12,13 +12,12 @@ from collections import Counter
 import pytest
 
 from cast import REGISTRATION, TEMPLATE, TIMES
-from conftest import shut_down
 from crew import Member, hire
 from witnessmark import create_app
 from witnessmark.config import read_settings
 from witnessmark.demo_phone import failing
 from witnessmark.records import cards, entries, keys, shop, templates
-from witnessmark.records.database import writing
+from witnessmark.records.database import db, writing
 from witnessmark.records.tables import Shop
 from witnessmark.rules.base64url import base64url_text
 from witnessmark.rules.canonical import canonical_text
@@ -121,7 +120,9 @@ def test_another_server_takes_none_of_them(inside, card, settings, tmp_path):
         assert keys.key_of(maria.kid) and keys.key_of(ines.kid) and shop.shop()["server"] == "0" * 32
         told = [answer for entry in made for answer in verdicts(maria, [entry["text"]])]
         assert told == [("refused", "entry_other_server")] * len(made)
-    shut_down(other)
+    other.extensions["witnessmark_office"].close()
+    with other.app_context():
+        db.engine.dispose()
 
 
 def test_the_genuine_ones_are_taken(inside, card):

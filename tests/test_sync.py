@@ -174,7 +174,8 @@ def test_a_packed_request_is_taken_and_a_packed_answer_given(browser, card):
 
 
 @pytest.mark.parametrize("body", [
-    gzip.compress(b"0" * (64 * 2**20)), b"not gzip", gzip.compress(b"{}")[:-4], gzip.compress(b"{}") + b"more"])
+    gzip.compress(b"0" * (64 * 2**20)), b"not gzip", gzip.compress(b"{}")[:-4], gzip.compress(b"{}") + b"more"],
+    ids=["too large", "not packed", "cut short", "more behind it"])
 def test_a_packed_request_that_is_wrong_is_refused(browser, card, body):
     answer = browser().ask("POST", "/api/sync", body, **{"Content-Encoding": "gzip"})
     assert answer.json["problem"]["code"] in ("request_too_large", "request_gzip")

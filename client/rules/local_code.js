@@ -19,9 +19,13 @@ const SET = ["object", { format: ["one_of", ["1"]], code: ["text", 1, 40], title
 export function check_local_code(value) {
   check_shape(value, SET, "local_code");
   for (const key of KEYS) {
-    for (const [whole, slot] of value.statements[key].text.matchAll(SLOT)) {
+    const said = value.statements[key].text;
+    for (const [whole, slot] of said.matchAll(SLOT)) {
       if (!SLOTS.includes(slot)) throw new Problem("code_slot", { key, slot: whole, slots: SLOTS.join(", ") });
     }
+    const loose = said.replace(SLOT, "");
+    const bracket = ["}", "{"].find((one) => loose.includes(one));
+    if (bracket) throw new Problem("code_slot", { key, slot: bracket, slots: SLOTS.join(", ") });
   }
 }
 

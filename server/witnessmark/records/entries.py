@@ -1,6 +1,6 @@
 """Entries: taken in, given out, compared. Nothing here changes or deletes one."""
 
-from sqlalchemy import insert, select
+from sqlalchemy import func, insert, select
 
 from ..rules.canonical import canonical_text
 from ..rules.entry import APPROVALS, content_id, set_digest
@@ -15,6 +15,13 @@ from .tables import Change, Entry, Quarantine
 
 AT_ONCE = 500
 ALARMS = ("entry_resigned", "device_sequence_taken")
+# Refused before any key of the shop was seen to have signed it. Whoever is signed in can send such texts without end:
+# beyond MOST_UNPROVEN of one person's they are kept by the phone that sends them only.
+UNPROVEN = ("entry_too_large", "entry_shape", "entry_other_server", "entry_card_unknown", "entry_card_differs",
+            "entry_item_unknown", "jws_malformed", "jws_header", "signature_form", "not_canonical", "key_unknown",
+            "signature_wrong", "json_malformed", "json_duplicate_key", "json_number", "json_text", "json_key",
+            "json_too_deep", "json_too_large", "json_not_text", "json_kind")
+MOST_UNPROVEN = 500
 
 
 def receive(session, texts, person, device):
@@ -117,7 +124,7 @@ class _Tray:
         if self._fresh:
             self._session.execute(insert(Entry), self._fresh)
             self._session.execute(insert(Change), [{"entry": entry["id"]} for entry in self._fresh])
-        for id, text, problem in self._refused:
+        for id, text, problem in self._within_bounds(person):
             seen = select(Quarantine.number).where(Quarantine.id == id, Quarantine.code == problem.code)
             if self._session.scalar(seen) is None:
                 self._session.add(Quarantine(id=id, code=problem.code, fields=canonical_text(problem.fields), text=text,
@@ -130,6 +137,16 @@ class _Tray:
             self._leaves.append(("resolved", {"number": row.number, "id": row.id, "verdict": ADMITTED,
                                               "person": admission["author"]["person"]}, None))
         log.append_all(self._session, self._leaves)
+
+
+    def _within_bounds(self, person):
+        unproven = [refused for refused in self._refused if refused[2].code in UNPROVEN]
+        if not unproven:
+            return self._refused
+        kept = select(func.count()).select_from(Quarantine).where(Quarantine.person == person,
+                                                                  Quarantine.code.in_(UNPROVEN))
+        left_out = unproven[max(MOST_UNPROVEN - self._session.scalar(kept), 0):]
+        return [refused for refused in self._refused if refused not in left_out] if left_out else self._refused
 
 
 def _need_two_numbers(one, other):

@@ -9,7 +9,7 @@ from ..rules.problems import Problem
 from ..rules.sign_off import MAY, may
 from .database import db
 from .log_tables import Resolution
-from .people import ever_held
+from .people import ever_held, was_ever
 from .receipt import opened, was_ever_here
 from .tables import Quarantine
 
@@ -27,8 +27,10 @@ def admissible(session, row):
 
 
 def _never_allowed(payload):
-    """The Problem of an author who never had the authority for this kind: an inspector lifts its end, not its lack."""
+    """The Problem of an author who never had this authority, name or certificate: an end is lifted, never a lack."""
     author, kind = payload["author"], payload["kind"]
+    if not was_ever(author):
+        return Problem("author_differs", name=author["name"])
     if may(ever_held(author["person"]), kind):
         return None
     return Problem("not_allowed", name=author["name"], needs=" or ".join(MAY[kind]))

@@ -30,6 +30,7 @@ def add_person(session, facts, by=None, hashed=None):
     check_password(facts["password"])
     check_login(facts["login"])
     check_standing(facts["certificate"], authorities)
+    check_certificate(facts["certificate"], person)
     session.add(Person(person=person, login=plain_login(facts["login"]), name=facts["name"], active=1,
                        password=hashed or hash_password(facts["password"]),
                        certificate_kind=facts["certificate"]["kind"],
@@ -47,6 +48,7 @@ def change_person(session, person, facts, by):
     """
     row = working(session, person)
     check_standing(facts["certificate"], facts["authorities"])
+    check_certificate(facts["certificate"], person)
     row.name = facts["name"]
     row.certificate_kind, row.certificate_number = facts["certificate"]["kind"], facts["certificate"]["number"]
     session.execute(delete(Role).where(Role.person == person))
@@ -91,6 +93,16 @@ def check_standing(certificate, authorities):
         raise Problem("certificate_missing")
     if any(one["from"] and one["until"] and one["until"] < one["from"] for one in authorities):
         raise Problem("days_wrong")
+
+
+def check_certificate(certificate, person):
+    """Raise Problem `certificate_taken` when somebody else who works here has it: one person must not be two."""
+    number = certificate["number"].strip().casefold()
+    rows = db.session.scalars(select(Person).where(Person.active == 1, Person.person != person)) if number else ()
+    for row in rows:
+        same = (row.certificate_number.strip().casefold(), row.certificate_kind.strip().casefold())
+        if same == (number, certificate["kind"].strip().casefold()):
+            raise Problem("certificate_taken", name=row.name)
 
 
 def plain_login(login):
@@ -158,9 +170,19 @@ def standing(row):
 
 def ever_held(person):
     """The roles that this person was ever given, whatever the days, as the log states them: a set."""
+    return {one["role"] for leaf in _stated(person) for one in leaf.get("authorities", [])}
+
+
+def was_ever(author):
+    """Did the log ever state this name and certificate of the person? `author` as in an entry."""
+    return any((leaf.get("name"), leaf.get("certificate")) == (author["name"], author["certificate"])
+               for leaf in _stated(author["person"]))
+
+
+def _stated(person):
+    """What the log says of changes of one person's account, as values."""
     stated = select(LogRecord.leaf).where(LogRecord.kind == "person", LogRecord.leaf.contains(person))
-    leaves = [leaf for leaf in map(json.loads, db.session.scalars(stated)) if leaf["person"] == person]
-    return {one["role"] for leaf in leaves for one in leaf.get("authorities", [])}
+    return [leaf for leaf in map(json.loads, db.session.scalars(stated)) if leaf["person"] == person]
 
 
 def _log(session, what, person, by):

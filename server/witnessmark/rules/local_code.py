@@ -25,9 +25,13 @@ def check_local_code(value):
     """Raise Problem `entry_shape`, or `code_slot` for a slot that does not exist."""
     check_shape(value, SET, "local_code")
     for key in KEYS:
-        for slot in SLOT.findall(value["statements"][key]["text"]):
+        said = value["statements"][key]["text"]
+        for slot in SLOT.findall(said):
             if slot not in SLOTS:
                 raise Problem("code_slot", key=key, slot="{" + slot + "}", slots=", ".join(SLOTS))
+        loose = set("{}") & set(SLOT.sub("", said))
+        if loose:
+            raise Problem("code_slot", key=key, slot=max(loose), slots=", ".join(SLOTS))
 
 
 def record_of(template):

@@ -186,6 +186,8 @@ SENTENCES = {
         "The sign-in name {login} belonged to somebody before and is never given again. Take another one.",
     "password_short": "The password has {count} characters. Take {least} or more, for example four words.",
     "certificate_missing": "Who records or releases signs with a certificate. Give its kind and number.",
+    "certificate_taken":
+        "{name} has that certificate already. One person has one account: change theirs, or correct the number.",
     "last_author": "This would leave the shop without an author. Give somebody else that role first.",
     "days_wrong": "The last day is before the first. Correct one of them.",
     "code_slot": "The sentence \"{key}\" uses the slot {slot}, which does not exist. The slots are: {slots}.",

@@ -22,7 +22,7 @@ STATUS = {
     "number_unreadable": 422, "unit_unknown": 422,
     "photo_offset": 409, "photo_part": 422, "photo_too_large": 413, "photo_hash_wrong": 422, "photo_not_jpeg": 422,
     "photo_too_many_pixels": 422, "photo_room": 507,
-    "paper_not_ready": 409, "session_of_other": 409, "vouch_wrong": 422,
+    "paper_not_ready": 409, "session_of_other": 409, "vouch_wrong": 422, "certificate_taken": 422,
     "session_proof_wrong": 401, "enrolment_wrong": 422, "key_form": 422,
     "login_taken": 409, "login_reserved": 409, "last_author": 409, "password_short": 422, "certificate_missing": 422,
     "days_wrong": 422, "reason_needed": 422, "code_slot": 422, "code_incomplete": 422,
