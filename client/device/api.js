@@ -94,6 +94,11 @@ export function sync(request) {
   return ask("POST", "/api/sync", { json: request, pack: true, patience: 30000 });
 }
 
+/** The leaf of an entry, and the proof that it is in the log's tree of `size` leaves: {number, leaf, size, root, proof}. */
+export function inclusion(entry, size) {
+  return ask("GET", `/api/log/entries/${entry}?size=${size}`);
+}
+
 export function reconcile(card, ids) {
   return ask("POST", `/api/cards/${card}/reconcile`, { json: { ids }, patience: 30000 });
 }

@@ -120,6 +120,7 @@ export async function vouch(by, given, { kid, person }) {
 async function opened(person, { code, passkey }) {
   const record = await key_of(person);
   refuseUnlessLiving(record, person, await read_fact("person"));
+  if (passkey && record.guard !== "passkey") throw new Problem("passkey_failed");
   const inner = await open_outer(record);
   const by = passkey ? { prf: await ask_passkey(record) } : { code: code ?? "" };
   if (!passkey) await refuseSpent(record);

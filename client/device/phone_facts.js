@@ -3,12 +3,15 @@
  *
  *   await phone_facts() -> {digest, people, ended, tools, keys, log_key, lease_days} | null
  *   await keep_phone_facts(answer)         checked, kept with every public key; returns it
- *   await public_key(kid) -> {kid, jwk, person, name, device} | undefined
+ *   await public_key(kid) -> {kid, jwk, person, name, device, enrolled_at, label, ended} | undefined
  *   await check_lease() -> the checkpoint {size, root} held, or null: what the next entry names; throws lease_over
  *   await note_sync(at)                    "2026-11-25T08:00:00.000Z"
  *   await held_log() -> {size, root, note, key} | null          await log_alarm() -> {code, fields, at, seen} | null
- *   await keep_log(held, verdict)          see log_check.js
+ *   await keep_log(held, verdict) -> whether it still applied          see log_check.js
+ *   await settle_proof(proof)              a proof of inclusion that is owed no longer; see sync_plan.js
  *   await accept_log()                     the person has asked: what the server shows now is held from here on
+ *   await keys_elsewhere(person) -> [{kid, label, enrolled_at}]      living keys on other phones that they have not called theirs
+ *   await call_mine(kid)                   they have: it is not shown again
  */
 import { canonical_text } from "../rules/canonical.js";
 import { content_id } from "../rules/entry.js";
@@ -19,6 +22,8 @@ import { read_fact, write_facts } from "./drafts.js";
 
 const LEASE_DAYS = 14;
 const DAY_MS = 86400000;
+const NOT_SIGNED = "the log's key has not signed it. This phone goes on holding what it has seen, and takes no other. Press "
+  + "Send now; if this stays, the server is not the one of before";
 
 export async function phone_facts() {
   return (await read_fact("phone_facts")) ?? null;
@@ -70,23 +75,37 @@ export async function log_alarm() {
   return alarm ? { ...alarm, sentence: sentence(alarm.code, alarm.fields) } : null;
 }
 
-/** `held` is what was held when the server was asked: another tab may have learned more since. */
-export async function keep_log(held, { log, alarm }) {
-  const told = await in_transaction(["device"], "readwrite", async (tx) => {
+/**
+ * `held` is what was held when the server was asked: another tab may have learned more since, then nothing is kept and the
+ * answer is false.
+ */
+export async function keep_log(held, { log, alarm, verified }) {
+  const { applied, told } = await in_transaction(["device"], "readwrite", async (tx) => {
     const device = tx.objectStore("device");
     const [now, before] = [await device.get("log"), await device.get("log_alarm")];
-    if ((now?.size ?? 0) !== (held?.size ?? 0) || (now?.root ?? null) !== (held?.root ?? null)) return false;
+    if ((now?.size ?? 0) !== (held?.size ?? 0) || (now?.root ?? null) !== (held?.root ?? null)) return { applied: false };
+    // Only what the log's key has signed can be accepted later.
+    const seen = verified ? log : null;
     if (!alarm) {
       await device.put(log, "log");
       // An alarm stays until somebody has asked; what they then accept is what the server shows by then.
-      if (before) await device.put({ ...before, seen: log }, "log_alarm");
-      return false;
+      if (before) await device.put({ ...before, seen, verified }, "log_alarm");
+      return { applied: true, told: false };
     }
     const at = before?.code === alarm.code ? before.at : new Date().toISOString();
-    await device.put({ ...alarm, at, seen: log }, "log_alarm");
-    return !before || before.code !== alarm.code;
+    await device.put({ ...alarm, at, seen, verified }, "log_alarm");
+    return { applied: true, told: !before || before.code !== alarm.code };
   });
   if (told) announce_change(["*"]);
+  return applied;
+}
+
+export async function settle_proof({ id }) {
+  await in_transaction(["device"], "readwrite", async (tx) => {
+    const device = tx.objectStore("device");
+    const owed = Object.entries((await device.get("proofs_owed")) ?? {}).filter(([, proof]) => proof.id !== id);
+    await device.put(Object.fromEntries(owed), "proofs_owed");
+  });
 }
 
 export async function accept_log() {
@@ -94,12 +113,32 @@ export async function accept_log() {
     const device = tx.objectStore("device");
     const alarm = await device.get("log_alarm");
     if (!alarm) return;
+    if (!alarm.verified) throw new Problem("note_malformed", { why: NOT_SIGNED });
     const { code, at } = alarm;
     const history = (await device.get("log_history")) ?? [];
     const before = (await device.get("log")) ?? null;
     await device.put([...history, { code, at, before, accepted_at: new Date().toISOString() }], "log_history");
     await device.put(alarm.seen, "log");
     await device.delete("log_alarm");
+  });
+  announce_change(["*"]);
+}
+
+export async function keys_elsewhere(person) {
+  const { own, mine, facts, device } = await in_transaction(["device", "keys"], "readonly", async (tx) => {
+    const [own, store] = [await tx.objectStore("keys").get(person), tx.objectStore("device")];
+    return { own, mine: await store.get("keys_mine"), facts: await store.get("phone_facts"), device: await store.get("device") };
+  });
+  if (own?.state !== "living") return [];
+  return (facts?.keys ?? [])
+    .filter((key) => key.person === person && key.device !== device && key.ended === null && !mine?.includes(key.kid))
+    .map(({ kid, label, enrolled_at }) => ({ kid, label, enrolled_at }));
+}
+
+export async function call_mine(kid) {
+  await in_transaction(["device"], "readwrite", async (tx) => {
+    const device = tx.objectStore("device");
+    await device.put([...new Set([...(await device.get("keys_mine")) ?? [], kid])], "keys_mine");
   });
   announce_change(["*"]);
 }

@@ -2,7 +2,8 @@
  * What a phone does not take on trust from its server: other people's signatures, the keys, and the log that may only grow.
  *
  * Usage:
- *   await check_answer({store, api, told}, facts, answer) -> {problem, enrolled_again}
+ *   await check_answer({store, api, told}, facts, answer) -> {problem, enrolled_again, alarm, size}      size: of its checkpoint
+ *   await demand_proofs({store, api}) -> problem | null         at most two requests: what is owed, against the held checkpoint
  *   await verify_entries({store, api, told}, texts) -> [{id, payload, text, kid} | {problem}]
  *   facts       of store.sync_facts() when the server was asked
  *   told(facts) called with each new GET /api/phone; answers true when this phone's key was given to the server again
@@ -12,7 +13,8 @@
 import { read_entry } from "../rules/entry.js";
 import { Problem } from "../rules/problems.js";
 import { ENTRY_TYP, read_jws, verify } from "../rules/signature.js";
-import { judge_checkpoint } from "./log_check.js";
+import { ServerProblem } from "./api.js";
+import { judge_checkpoint, proves } from "./log_check.js";
 
 const VERIFIED_AT_ONCE = 25;
 
@@ -24,7 +26,39 @@ export async function check_answer(run, facts, answer) {
   const kept = answer.answers.filter(({ verdict }) => verdict === "kept").length;
   const verdict = await judge_checkpoint(facts.log, answer.checkpoint, log, kept);
   await run.store.keep_log(facts.log, verdict);
-  return { problem: verdict.problem, enrolled_again };
+  return { problem: verdict.problem, enrolled_again, alarm: verdict.alarm, size: verdict.log?.size ?? 0 };
+}
+
+/**
+ * Entries came, or were taken in: the log that everybody is shown must hold them. A server that does not answer is no alarm;
+ * the proof stays owed until it has come.
+ */
+export async function demand_proofs({ store, api }) {
+  const { log, proofs_owed } = await store.sync_facts();
+  // Another tab may hold a checkpoint that is older than what this one was told.
+  const owed = Object.values(proofs_owed).filter(({ size }) => log && size <= log.size);
+  for (const proof of new Map(owed.map((one) => [one.id, one])).values()) {
+    try {
+      if (!(await proved(api, log, proof))) {
+        const alarm = { code: "log_rewritten", fields: {} };
+        if (!(await store.keep_log(log, { log, alarm, verified: true }))) continue;
+      }
+    } catch (error) {
+      if (error.status === 401 || !(error instanceof Problem || error instanceof ServerProblem)) throw error;
+      return error;
+    }
+    await store.settle_proof(proof);
+  }
+  return null;
+}
+
+async function proved(api, log, proof) {
+  try {
+    return await proves(log, proof, await api.inclusion(proof.id, log.size));
+  } catch (error) {
+    if (error.code === "not_found") return false;
+    throw error;
+  }
 }
 
 async function fetchPhone({ store, api }) {

@@ -9,9 +9,9 @@
  * Throws what api throws, and Problem server_answer_wrong.
  */
 import { Problem } from "../rules/problems.js";
-import { set_digest } from "../rules/entry.js";
-import { check_answer, verify_entries } from "./sync_checks.js";
-import { differing, plan_answer, plan_reconciled, plan_request, read_answer, within_limits } from "./sync_plan.js";
+import { content_id, set_digest } from "../rules/entry.js";
+import { check_answer, demand_proofs, verify_entries } from "./sync_checks.js";
+import { differing, newest_claims, plan_answer, plan_reconciled, plan_request, read_answer, within_limits } from "./sync_plan.js";
 
 const BATCH = 500;
 const MOST_BYTES = 3000000;
@@ -20,11 +20,14 @@ const MOST_RECONCILED = 2;
 
 export async function exchange_all(parts, check, tell = () => {}) {
   const { store } = parts;
-  const run = { ...parts, owed: [...check], more: false, problem: null, sent: 0, voids: 0, reconciled: new Map() };
+  const run = { ...parts, owed: [...check], more: false, problem: null, sent: 0, voids: 0, reconciled: new Map(), brought: null,
+    alarmed: false };
   do {
     await exchangeOnce(run);
     tell(run.sent);
   } while (run.more || run.owed.length || (await store.unsent_batch(1)).length);
+  // After an alarm the held checkpoint is not the one that the server shows, so it has no proof for it.
+  if (!run.alarmed) run.problem ??= await demand_proofs(run);
   const stubborn = [...run.reconciled].filter(([, times]) => times > MOST_RECONCILED).map(([card]) => card);
   return { problem: run.problem, differing: stubborn };
 }
@@ -36,10 +39,13 @@ async function exchangeOnce(run) {
   // Pages of news come first: after a change of epoch they tell which entries need not travel again.
   const batch = run.more ? [] : within_limits(await store.unsent_batch(BATCH), MOST_BYTES, bytesInJson);
   const answer = read_answer(await api.sync(plan_request(cursor, batch, run.owed, log?.size ?? 0)));
-  const { problem, enrolled_again } = await check_answer(run, facts, answer);
+  const { problem, enrolled_again, alarm, size } = await check_answer(run, facts, answer);
   run.problem ??= problem;
+  run.alarmed ||= alarm !== null;
   const news = answer.news.filter(({ kind }) => kind === "entry").map(({ text }) => text);
-  const change = plan_answer(cursor, batch, answer, await verify_entries(run, news), run.owed);
+  const verified = await verify_entries(run, news);
+  const change = plan_answer(cursor, batch, answer, verified, run.owed);
+  change.proofs = await owedProofs(run, newest_claims(batch, answer, verified), size);
   const outcome = await store.apply_change(change);
   if (enrolled_again) await store.offer_again("key_unknown");
   if (!outcome.applied) {
@@ -55,6 +61,14 @@ async function exchangeOnce(run) {
   await reconcileAll(run, differing(answer.digests, await digestsOf(outcome.held)));
 }
 
+/** What was brought by comparing sets, before this exchange, stands in for news. `size` is that of the answer's checkpoint. */
+async function owedProofs(run, claims, size) {
+  const found = Object.entries({ ...claims, news: claims.news ?? run.brought }).filter(([, entry]) => entry);
+  run.brought = null;
+  const proofs = found.map(async ([name, { id, text }]) => [name, { id, signed: await content_id(text), size }]);
+  return Object.fromEntries(await Promise.all(proofs));
+}
+
 /** Ask which single entries differ, then compare those cards once more in the next exchange. */
 async function reconcileAll(run, cards) {
   const { store, api } = run;
@@ -67,6 +81,7 @@ async function reconcileAll(run, cards) {
     const change = plan_reconciled(cursor, answer, await verify_entries(run, answer.entries ?? []));
     await store.apply_change(change);
     run.problem ??= change.problem;
+    run.brought = change.entries.at(-1) ?? run.brought;
     run.owed.push(card);
   }
 }

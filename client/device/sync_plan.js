@@ -7,6 +7,7 @@
  *   plan_reconciled(cursor, answer, verified) -> a CHANGE
  *   read_answer(answer) -> the answer, or Problem server_answer_wrong
  *   differing(server_digests, held_digests) -> [cards]
+ *   newest_claims(batch, answer, verified) -> {news, own}: entries, or undefined; see `proofs`
  *   next_pause(failures, chance) -> milliseconds
  *
  * CHANGE, applied by sync_store.apply_change in one transaction:
@@ -16,6 +17,8 @@
  *   marks         [{id, state, problem}] for entries of this phone
  *   cursor        to move to, or null to stay
  *   compare       [cards] whose held set the digests of the answer can be compared with
+ *   proofs        {news, own}: {id, signed, size} of the newest entry of other phones and of the newest of this phone that the
+ *                 answer claims to be in the log; the proof is owed from then on. A name is left out when there is none
  *   more, owed, answered, problem    for the syncer: another page waits; cards still to be compared; how many entries
  *                 of the batch got a verdict; the first news that could not be verified
  */
@@ -79,6 +82,19 @@ export function plan_answer(cursor, batch, answer, verified, owed = []) {
     answered: verdicts.length,
     problem,
   };
+}
+
+/**
+ * Of what the server says it has: the news entry of the highest sequence, and the last of the batch that it keeps. What this
+ * phone has just sent comes back as news and must not stand before other people's.
+ */
+export function newest_claims(batch, answer, verified) {
+  const offered = new Set(batch.map(({ id }) => id));
+  const sequences = answer.news.filter(({ kind }) => kind === "entry").map(({ sequence }) => sequence);
+  const news = verified.map((entry, at) => ({ entry, sequence: sequences[at] }))
+    .filter(({ entry }) => !entry.problem && !offered.has(entry.id)).sort((a, b) => b.sequence - a.sequence)[0]?.entry;
+  const held = new Set(answer.answers.filter(({ verdict }) => verdict !== "refused").map(({ id }) => id));
+  return { news, own: batch.findLast(({ id }) => held.has(id)) };
 }
 
 /** What the server lacks is offered again; what this phone lacked is kept. */

@@ -2,7 +2,7 @@
  * What the syncer reads from and writes to this phone's memory. Only sync.js and sync_photos.js import it
  * (unsent_facts also serves the unsent line, through store.js).
  *
- *   await sync_facts() -> {person, server, cursor: {epoch, after}, cards: [card ids], log, phone}
+ *   await sync_facts() -> {person, server, cursor: {epoch, after}, cards: [card ids], log, phone, proofs_owed}
  *   await unsent_batch(most) -> [{id, text}] in order of arrival
  *   await apply_change(change) -> {applied, held: {card: [ids the server is known to have]}}    see sync_plan.js
  *   await sent_ids(card) -> [ids]
@@ -15,7 +15,7 @@ import { entry_record, next_arrival } from "./entries.js";
 import { unsent_photos } from "./photo_store.js";
 
 export { keep_template } from "./entries.js";
-export { keep_log, keep_phone_facts, note_sync, public_key } from "./phone_facts.js";
+export { keep_log, keep_phone_facts, note_sync, public_key, settle_proof } from "./phone_facts.js";
 export { mark_photo, photo_bytes, unsent_photos } from "./photo_store.js";
 
 export function sync_facts() {
@@ -23,9 +23,10 @@ export function sync_facts() {
     const device = tx.objectStore("device");
     const person = (await device.get("person")) ?? null;
     const cursor = (await device.get("cursor")) ?? { epoch: null, after: 0 };
-    const [server, log, phone] = await Promise.all(["server", "log", "phone_facts"].map((name) => device.get(name)));
+    const [server, log, phone, owed] = await Promise.all(["server", "log", "phone_facts", "proofs_owed"]
+      .map((name) => device.get(name)));
     return { person, cursor, cards: await tx.objectStore("cards").getAllKeys(), server: server?.server ?? null,
-      log: log ?? null, phone: phone ?? null };
+      log: log ?? null, phone: phone ?? null, proofs_owed: owed ?? {} };
   });
 }
 
@@ -54,6 +55,9 @@ export async function apply_change(change) {
       const card = await markEntry(tx.objectStore("entries"), mark);
       if (card) touched.add(card);
     }
+    // What an earlier state of the server claimed need not be in the log of this one.
+    const owed = change.reopen ? {} : (await device.get("proofs_owed")) ?? {};
+    if (change.proofs) device.put({ ...owed, ...change.proofs }, "proofs_owed");
     // Two tabs may answer out of order; the cursor of one epoch never goes back.
     if (change.cursor && (change.cursor.epoch !== cursor.epoch || change.cursor.after > cursor.after)) {
       device.put(change.cursor, "cursor");

@@ -17,6 +17,7 @@ export class MemoryStore {
   log = null;
   alarm = null;
   phone = null;
+  owed = {};
 
   constructor(device, server = "a".repeat(32)) {
     Object.assign(this, { device, server });
@@ -51,7 +52,8 @@ export class MemoryStore {
 
   async sync_facts() {
     const { server, log, phone } = this;
-    return { person: { person: "d".repeat(32) }, cursor: this.#cursor, cards: [...this.cards.keys()], server, log, phone };
+    return { person: { person: "d".repeat(32) }, cursor: this.#cursor, cards: [...this.cards.keys()], server, log, phone,
+      proofs_owed: this.owed };
   }
 
   async public_key(kid) {
@@ -65,9 +67,14 @@ export class MemoryStore {
   }
 
   async keep_log(held, { log, alarm }) {
-    if (held !== this.log) return;
+    if (held !== this.log) return false;
     if (alarm) this.alarm = alarm;
     else this.log = log;
+    return true;
+  }
+
+  async settle_proof({ id }) {
+    this.owed = Object.fromEntries(Object.entries(this.owed).filter(([, proof]) => proof.id !== id));
   }
 
   async note_sync(at) {
@@ -88,6 +95,7 @@ export class MemoryStore {
     const cursor = this.#cursor;
     if (cursor.epoch !== change.asked_epoch) return { applied: false, held: {} };
     if (change.reopen) this.#reopen();
+    if (change.proofs) this.owed = { ...(change.reopen ? {} : this.owed), ...change.proofs };
     for (const card of change.cards) this.cards.set(card.card, card);
     for (const entry of change.entries) {
       if (this.entries.has(entry.id)) Object.assign(this.entries.get(entry.id), { state: "sent", problem: null });

@@ -1,9 +1,10 @@
 /*
- * A log as RFC 9162 defines it, by its recursive definitions 2.1.1 and 2.1.4.1 word for word and nothing clever: the
+ * A log as RFC 9162 defines it, by its recursive definitions 2.1.1, 2.1.3.1 and 2.1.4.1 word for word and nothing clever: the
  * oracle for what a phone checks. Checkpoints are C2SP tlog-checkpoint notes.
  *
  *   new ModelLog(name)      leaves [text]      await note(leaves) -> text      await public_key() -> hex
  *   await root(leaves) -> hex                  await consistency(first, leaves) -> [hex]
+ *   await path(at, leaves) -> [hex]
  */
 import { checkpoint_text, signature_line } from "../../client/rules/signed_note.js";
 
@@ -37,6 +38,14 @@ async function subproof(m, leaves, whole) {
   const k = below(leaves.length);
   if (m <= k) return [...await subproof(m, leaves.slice(0, k), whole), await root(leaves.slice(k))];
   return [...await subproof(m - k, leaves.slice(k), false), await root(leaves.slice(0, k))];
+}
+
+/** PATH(m, D[n]), 2.1.3.1: the proof for the leaf at `m`. */
+export async function path(m, leaves) {
+  if (leaves.length < 2) return [];
+  const k = below(leaves.length);
+  if (m < k) return [...await path(m, leaves.slice(0, k)), await root(leaves.slice(k))];
+  return [...await path(m - k, leaves.slice(k)), await root(leaves.slice(0, k))];
 }
 
 /** The largest power of two smaller than n. */

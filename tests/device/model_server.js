@@ -7,10 +7,11 @@ import { Problem } from "../../client/rules/problems.js";
 import { content_id, read_entry, set_digest } from "../../client/rules/entry.js";
 import { sha256_hex } from "../../client/device/hash.js";
 import { ServerProblem } from "../../client/device/api.js";
-import { ModelLog, consistency } from "./model_log.js";
+import { ModelLog, consistency, path, root } from "./model_log.js";
 import { published } from "./signers.js";
 
-export const CALLS = ["sync", "reconcile", "photos_lacking", "put_photo", "revision_text", "local_code_text", "phone_facts"];
+export const CALLS = ["sync", "reconcile", "photos_lacking", "put_photo", "revision_text", "local_code_text", "phone_facts",
+  "inclusion"];
 
 export class ModelServer {
   epoch = "epoch-1";
@@ -39,7 +40,7 @@ export class ModelServer {
     this.log = this.log.filter((change) => change !== lost);
     const id = [...this.entries].find(([, held]) => held.text === lost.text)[0];
     this.entries.delete(id);
-    this.leaves = this.leaves.filter((leaf) => leaf !== id);
+    this.leaves = this.leaves.filter((leaf) => !leaf.includes(id));
   }
 
   get #sequence() {
@@ -80,14 +81,24 @@ export class ModelServer {
     if (payload.body.note === "refuse this") {
       return { id, verdict: "refused", problem: { code: "not_allowed", sentence: "The key was revoked.", fields: {} } };
     }
+    const leaf = await leafOf(id, text);
     // Node and browsers hash on other threads: a second copy of the same request may have been faster.
     if (!this.entries.has(id)) {
       this.log.push({ sequence: this.#sequence + 1, kind: "entry", text });
-      this.leaves.push(id);
+      this.leaves.push(leaf);
     }
     this.entries.set(id, { card: payload.card, text });
     touched.add(payload.card);
     return { id, verdict: "kept", problem: null };
+  }
+
+  async inclusion(id, size) {
+    const leaves = this.leaves.slice(0, size);
+    const at = leaves.findIndex((leaf) => leaf.includes(id));
+    if (size > this.leaves.length || at < 0) {
+      throw new ServerProblem(404, { code: "not_found", sentence: "There is no entry here by that name.", fields: {} });
+    }
+    return { number: at + 1, leaf: leaves[at], size, root: await root(leaves), proof: await path(at, leaves) };
   }
 
   idsOf(card) {
@@ -133,6 +144,10 @@ export class ModelServer {
     if (!text) throw new ServerProblem(404, { code: "unknown", sentence: `No template ${revision}.`, fields: {} });
     return text;
   }
+}
+
+async function leafOf(id, text) {
+  return canonical_text({ kind: "entry", at: "2026-11-25T08:00:00Z", id, signed: await content_id(text) });
 }
 
 /** The same server behind a link that loses requests, loses answers, sends twice and replays an old request. */

@@ -11,6 +11,7 @@ import { ENROLMENT_TYP, ENTRY_TYP, thumbprint } from "../../client/rules/signatu
 import { sign_with } from "../../client/device/unlocked.js";
 
 const made = new Map();
+const texts = new Map();
 
 export function signer_of(device, person) {
   const name = `${device} ${person}`;
@@ -26,8 +27,13 @@ async function make(device, person) {
   return { kid: await thumbprint(jwk), jwk, key: privateKey, person, device };
 }
 
+/** The same text for the same payload: ECDSA would give another each time, and with it another log on the same day. */
 export async function signed(device, payload) {
-  return sign_with(await signer_of(device, payload.author.person), ENTRY_TYP, canonical_text(payload));
+  const name = `${device} ${canonical_text(payload)}`;
+  if (!texts.has(name)) {
+    texts.set(name, await sign_with(await signer_of(device, payload.author.person), ENTRY_TYP, canonical_text(payload)));
+  }
+  return texts.get(name);
 }
 
 export async function enrolment_of(device, person, server) {

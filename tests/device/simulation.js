@@ -106,9 +106,10 @@ async function checkPromises({ server, phones, kept, refused, pictures, trace })
 
 /** What the phone holds of the log is the beginning of the server's, or it has raised the alarm. */
 async function checkLog(phone, server, trace) {
-  const { log } = await phone.store.sync_facts();
+  const { log, proofs_owed } = await phone.store.sync_facts();
   const alarm = await phone.alarm();
   const continued = log.size <= server.leaves.length && log.root === await root(server.leaves.slice(0, log.size));
+  if (!alarm) same(`${phone.name} has every proof`, proofs_owed, {});
   if (!continued) same(`${phone.name} raises the alarm`, Boolean(alarm), true);
   if (!trace.some((word) => word === "restored" || word === "lost one")) same(`${phone.name} raises none`, alarm, null);
   if (alarm) trace.push(`${phone.name} alarm ${alarm.code}`);

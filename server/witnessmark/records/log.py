@@ -95,9 +95,9 @@ def consistency(first, second=None):
 
 
 def inclusion(entry, within=None):
-    """{"number", "leaf", "size", "root", "proof": [hex]} of an entry's leaf in the log's first `within` leaves (None: all).
+    """{"number", "leaf", "size", "root", "proof": [hex]} of an entry's leaf in the tree of `within` leaves.
 
-    Raises Problem `not_found` when the leaf is not among them, or the log has not so many.
+    None: of all leaves. Raises Problem `not_found` when the leaf is not among them, or the log has not so many.
     """
     now = size()
     within = now if within is None else within

@@ -7,8 +7,8 @@ from . import keys, log, people, phones, tools
 
 def facts(device):
     """{"digest", "people": [person facts, "kid": their living key on this phone or None], "ended": [{"kid", "day",
-    "why"}] of this phone, "tools", "keys": [{"kid", "jwk", "person", "name", "device", "enrolled_at", "label", "ended": day or
-    None}] of all time, "log_key", "lease_days"}. `label` is what people call the phone.
+    "why"}] of this phone, "tools", "keys": [{"kid", "jwk", "person", "name", "device", "enrolled_at", "label",
+    "ended": day or None}] of all time, "log_key", "lease_days"}. `label` is what people call the phone.
     """
     own = keys.of_device(device)
     living = {key["person"]: key["kid"] for key in own if key["ended"] is None}

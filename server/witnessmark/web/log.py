@@ -40,5 +40,5 @@ def consistency(sizes):
 @blueprint.arguments(TreeSize, location="query")
 @blueprint.response(200, shapes.Inclusion)
 def inclusion(tree, entry):
-    """An entry's leaf and the proof (RFC 9162, 2.1.3) that it is among the log's first `size` leaves, or in the log now."""
+    """An entry's leaf and the proof (RFC 9162, 2.1.3) that it is in the tree of `size` leaves, or of all."""
     return log.inclusion(entry, tree.get("size"))
