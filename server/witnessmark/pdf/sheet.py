@@ -26,6 +26,7 @@ VERDICT = {
     "complete": "Complete, not released",
     "open": "Open",
 }
+ONLY = {"inspection": "", "inspection_part": ": this part only", "maintenance": ": the work described only"}
 SIGNED = {
     "countersignature": "Countersigned",
     "result": "Recorded",
@@ -49,7 +50,7 @@ def sheet(facts):
         entry = entries[id]
         name, body = entry["payload"]["item"], entry["payload"]["body"]
         return {**entry_line(entry, items.get(name), photo_numbers), "number": numbers.get(name, ""),
-                "listed": listed_discrepancies(body, items, numbers),
+                "listed": listed_discrepancies(body, items, numbers), "list_date": body.get("date", ""),
                 "taken_in": [{**signature_line(entries[by]), "reason": entries[by]["payload"]["body"]["reason"]}
                              for by in admissions.get(id, ())]}
 
@@ -59,7 +60,8 @@ def sheet(facts):
     printed = _printed(zones, discrepancies) | {approval["id"] for approval in approvals}
     printed |= {by for id in admissions.keys() & entries.keys() for by in admissions[id]}
     return {
-        "verdict": VERDICT[state["status"]],
+        "verdict": VERDICT[state["status"]] + _only(facts["template"], state["status"]),
+        "status": state["status"],
         "contested": state["status"] == "contested",
         "record": record_name(record_of(facts["template"])),
         "approvals": approvals,
@@ -75,6 +77,11 @@ def sheet(facts):
     }
 
 
+def _only(template, status):
+    """What an approval or disapproval of a card of this template is limited to, behind the verdict."""
+    return ONLY[record_of(template)] if status in ("released", "disapproved") else ""
+
+
 def _zone(zone, state, entries, line):
     states = {item["item"]: item for item in state["items"]}
     rows = [_row(item, states[item["item"]], entries, line) for item in zone["items"]]
@@ -85,6 +92,7 @@ def _row(item, found, entries, line):
     countersigned = bool(found["countersigned_by"])
     signers = {entries[id]["payload"]["author"]["person"] for id in found["countersigned_by"]}
     once_failed = any(entries[id]["payload"]["body"].get("result") == "fail" for id in found["history"])
+    once_rejected = any(entries[id]["payload"]["kind"] == "rejection" for id in found["history"])
     return {
         "number": found["number"],
         "title": item["title"],
@@ -92,6 +100,7 @@ def _row(item, found, entries, line):
         "mark": witness_mark(found["status"], countersigned),
         "word": WORDS[found["status"]],
         "after_correction": once_failed and found["status"] == "passed",
+        "sent_back": once_rejected and found["status"] != "rejected",
         "countersignature": _countersignature(found, len(signers)),
         "problems": [SHOWN_PROBLEMS[code] for code in found["problems"]],
         "missing": found["missing"],
@@ -187,7 +196,8 @@ def _signatures(state, entries, numbers):
 def _row_of(entry, meaning):
     body = entry["payload"]["body"]
     said = body["statement"] if entry["payload"]["kind"] == "admission" else ""
-    return {**signature_line(entry), "until": "", "statement": said, "meaning": meaning}
+    return {**signature_line(entry), "until": "", "statement": said, "reason": body.get("reason", ""),
+            "meaning": meaning}
 
 
 def _by_person(meaning, ids, entries, numbers):
@@ -203,7 +213,7 @@ def _by_person(meaning, ids, entries, numbers):
         listed = [numbers[entries[id]["payload"]["item"]] for _, id in signed]
         plural = "s" if len(listed) > 1 else ""
         rows.append({**signed[0][0], "time": times[0], "until": times[-1] if times[-1] != times[0] else "",
-                     "statement": statement, "meaning": f"{meaning}{plural} {', '.join(listed)}"})
+                     "statement": statement, "reason": "", "meaning": f"{meaning}{plural} {', '.join(listed)}"})
     return rows
 
 
