@@ -10,8 +10,9 @@
  *   await keep_log(held, verdict) -> whether it still applied          see log_check.js
  *   await settle_proof(proof)              a proof of inclusion that is owed no longer; see sync_plan.js
  *   await accept_log()                     the person has asked: what the server shows now is held from here on
- *   await keys_elsewhere(person) -> [{kid, label, enrolled_at}]      living keys on other phones that they have not called theirs
- *   await call_mine(kid)                   they have: it is not shown again
+ *   await keys_elsewhere(person) -> [{kid, label, enrolled_at}]      living keys on other phones of which they have not said
+ *                                          whose they are; [] without a key on this one
+ *   await answer_key(kid)                  they have: it is not shown again
  */
 import { canonical_text } from "../rules/canonical.js";
 import { content_id } from "../rules/entry.js";
@@ -125,20 +126,20 @@ export async function accept_log() {
 }
 
 export async function keys_elsewhere(person) {
-  const { own, mine, facts, device } = await in_transaction(["device", "keys"], "readonly", async (tx) => {
+  const { own, answered, facts, device } = await in_transaction(["device", "keys"], "readonly", async (tx) => {
     const [own, store] = [await tx.objectStore("keys").get(person), tx.objectStore("device")];
-    return { own, mine: await store.get("keys_mine"), facts: await store.get("phone_facts"), device: await store.get("device") };
+    return { own, answered: await store.get("keys_answered"), facts: await store.get("phone_facts"), device: await store.get("device") };
   });
   if (own?.state !== "living") return [];
   return (facts?.keys ?? [])
-    .filter((key) => key.person === person && key.device !== device && key.ended === null && !mine?.includes(key.kid))
+    .filter((key) => key.person === person && key.device !== device && key.ended === null && !answered?.includes(key.kid))
     .map(({ kid, label, enrolled_at }) => ({ kid, label, enrolled_at }));
 }
 
-export async function call_mine(kid) {
+export async function answer_key(kid) {
   await in_transaction(["device"], "readwrite", async (tx) => {
     const device = tx.objectStore("device");
-    await device.put([...new Set([...(await device.get("keys_mine")) ?? [], kid])], "keys_mine");
+    await device.put([...new Set([...(await device.get("keys_answered")) ?? [], kid])], "keys_answered");
   });
   announce_change(["*"]);
 }

@@ -26,7 +26,7 @@ import { sign_as } from "./unlocked.js";
 const OF_ONE_SERVER = ["entries", "cards", "revisions", "photos", "photo_state", "drafts", "keys", "public_keys"];
 const FACTS_OF_ONE_SERVER = [
   "head", "cursor", "server", "person", "last_items", "pending_photo", "device", "device_key", "session_of", "phone_facts",
-  "log", "log_alarm", "log_history", "last_sync_at", "proofs_owed", "keys_mine",
+  "log", "log_alarm", "log_history", "last_sync_at", "proofs_owed", "keys_answered",
 ];
 
 class Session extends EventTarget {

@@ -13,7 +13,7 @@ export { card, cards, device_id, entries_of, keep_card, keep_entry, last_item, l
 export { close_camera_slot, drafts, drop_draft, open_camera_slot, pending_photo, read_draft, read_setting, save_draft,
   write_setting } from "./drafts.js";
 export { photo_bytes, photo_facts } from "./photo_store.js";
-export { accept_log, call_mine, held_log, keys_elsewhere, log_alarm, phone_facts } from "./phone_facts.js";
+export { accept_log, answer_key, held_log, keys_elsewhere, log_alarm, phone_facts } from "./phone_facts.js";
 export { unsent_facts } from "./sync_store.js";
 
 const GIBIBYTE = 2 ** 30;

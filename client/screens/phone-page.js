@@ -5,13 +5,14 @@
  * Usage: <phone-page></phone-page>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
+import { end_key } from "../device/desk_api.js";
 import { read_fact } from "../device/drafts.js";
 import { session } from "../device/session.js";
-import { export_unsent, held_log, refused_entries, storage_facts } from "../device/store.js";
+import { answer_key, export_unsent, held_log, keys_elsewhere, refused_entries, storage_facts } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { updates } from "../device/update.js";
 import { attempt } from "../parts/attempt.js";
-import { page_head, problem_note } from "../parts/page_head.js";
+import { page_head, problem_note, say } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
 import { may } from "../rules/sign_off.js";
@@ -38,6 +39,7 @@ class PhonePage extends LitElement {
     refused: { state: true },
     log: { state: true },
     agreed: { state: true },
+    elsewhere: { state: true },
     exported: { state: true },
     busy: { state: true },
     problem: { state: true },
@@ -46,6 +48,7 @@ class PhonePage extends LitElement {
   constructor() {
     super();
     this.refused = [];
+    this.elsewhere = [];
     new StoreWatch(this);
   }
 
@@ -67,9 +70,36 @@ class PhonePage extends LitElement {
   }
 
   async read() {
-    [this.storage, this.refused, this.log, this.agreed] = await Promise.all([
+    [this.storage, this.refused, this.log, this.agreed, this.elsewhere] = await Promise.all([
       storage_facts(), refused_entries(), held_log(), read_fact("last_sync_at"),
+      session.person ? keys_elsewhere(session.person.person) : [],
     ]);
+  }
+
+  async is_mine({ kid }) {
+    if (await attempt(this, () => answer_key(kid))) say("This phone remembers that the other key is yours");
+  }
+
+  async is_not_mine({ kid }) {
+    const done = await attempt(this, async () => {
+      await session.follow();
+      await end_key(kid, "Not set up by me.");
+      await answer_key(kid);
+    });
+    if (!done) return;
+    say("That key is ended. Change your password now, and tell the shop’s author.");
+    syncer.request();
+  }
+
+  another_phone(key) {
+    return html`
+      <section class="found elsewhere"><h2>A key of yours</h2>
+        <p><strong>Another phone signs as you: ${key.label || "a phone"}, since ${time_words(key.enrolled_at)}.</strong></p>
+        <p class="quiet">Key ${key.kid.slice(0, 12)}. What is signed with it counts as signed by you.</p>
+        <div class="ways">
+          <button type="button" ?disabled=${this.busy} @click=${() => this.is_mine(key)}>It is mine</button>
+          <button type="button" class="decide" ?disabled=${this.busy} @click=${() => this.is_not_mine(key)}>It is not mine: end that key</button>
+        </div></section>`;
   }
 
   async export() {
@@ -162,7 +192,7 @@ class PhonePage extends LitElement {
     return html`
       ${page_head({ title: "What this phone keeps" })}
       <phone-log></phone-log>
-      ${problem_note(this.problem)} ${this.sending()} ${this.leaving()} ${this.refusals()}
+      ${problem_note(this.problem)} ${this.elsewhere.map((key) => this.another_phone(key))} ${this.sending()} ${this.leaving()} ${this.refusals()}
       <section><h2>Storage</h2><p>${this.storage ? storage_words(this.storage) : "Asking the browser …"}</p></section>
       ${updates.waiting ? html`<section class="found"><h2>A new version is ready</h2>
         <button type="button" @click=${() => attempt(this, () => updates.apply())}>Take the new version</button></section>` : nothing}

@@ -278,6 +278,13 @@ for (const [how, put] of Object.entries(FROZEN)) {
   });
 }
 
+test("beside an alarm about the checkpoint nothing is asked: the held one is not the one that the server shows", async () => {
+  const { server, api, here, asked } = await colleague();
+  server.leaves[0] = "rewritten";
+  await new Syncer({ store: here, api }).now();
+  assert.deepEqual([asked, here.alarm?.code], [[], "log_rewritten"]);
+});
+
 test("a proof made up for another tree raises the alarm", async () => {
   const { server, api, here } = await colleague((model) => ({ inclusion: async (id) => {
     const leaves = [model.lost];
