@@ -5,17 +5,20 @@ import shutil
 import threading
 
 import pytest
+from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from phone import Phone
-from playwright.sync_api import sync_playwright
+from playwright.sync_api import expect, sync_playwright
 from shop import free_port
 from sqlalchemy import func, select
 from werkzeug.serving import make_server
 
 import cast
-from witnessmark.records import shop
+from witnessmark.records import keys as keys_of_shop
+from witnessmark.records import log, shop
 from witnessmark.records.database import db
 from witnessmark.records.stored import payload_of
 from witnessmark.records.tables import Entry
+from witnessmark.rules.problems import Problem
 
 # A page of the server that starts no app of its own, so that the test alone calls the modules.
 QUIET_PAGE = "/shell-manifest.json"
@@ -354,6 +357,117 @@ def test_a_log_that_was_set_back_is_said_until_somebody_has_asked(phone, server,
     page.evaluate(SYNC)
     assert page.evaluate("() => store.log_alarm()") is None
     assert page.evaluate(STATES, card["card"]) and page.evaluate("async () => (await store.unsent_facts()).unsent") == 0
+
+
+def test_what_others_sent_must_be_in_the_log_that_everybody_is_shown(phone, app, card, monkeypatch):
+    one, two = phone("maria"), phone("tom")
+    asked = []
+    one.on("request", lambda request: asked.append(request.url) if "/api/log/entries/" in request.url else None)
+    assert one.evaluate(SYNC) == AGREED and asked == []
+    two.evaluate("(card) => passes(card, 'surface')", card)
+    assert two.evaluate(SYNC) == AGREED
+    assert one.evaluate(SYNC) == AGREED
+    size = one.evaluate("async () => (await store.held_log()).size")
+    [[entry, _]] = one.evaluate(STATES, card["card"])
+    assert [url.partition("/entries/")[2] for url in asked] == [f"{entry}?size={size}"]
+    assert one.evaluate(SYNC) == AGREED and len(asked) == 1, "a quiet sync asks for no proof"
+    assert one.evaluate("() => store.log_alarm()") is None
+    two.evaluate("(card) => passes(card, 'boom')", card)
+    assert two.evaluate(SYNC) == AGREED
+    monkeypatch.setattr(log, "inclusion", hides_every_entry)
+    assert one.evaluate(SYNC)["state"] == "idle"
+    assert one.evaluate("async () => (await store.log_alarm()).code") == "log_rewritten"
+    assert len(one.evaluate(STATES, card["card"])) == 2, "the alarm stops nothing"
+    one.evaluate("() => store.accept_log()")
+    assert one.evaluate(SYNC) == AGREED and one.evaluate("() => store.log_alarm()") is None
+
+
+def hides_every_entry(entry, within=None):
+    raise Problem("not_found", what="entry")
+
+
+def test_a_checkpoint_that_the_key_of_the_log_has_not_signed_is_never_accepted(phone, app, card):
+    page = phone("maria")
+    assert page.evaluate(SYNC) == AGREED
+    seen = page.evaluate("() => store.held_log()")
+    real = app.extensions["witnessmark_log_key"]
+    app.extensions["witnessmark_log_key"] = SignsWithAnother(real)
+    page.evaluate("(card) => passes(card, 'surface')", card)
+    page.evaluate(SYNC)
+    assert page.evaluate("async () => (await store.log_alarm()).code") == "log_key_changed"
+    refused = page.evaluate("() => store.accept_log().then(() => null, (error) => [error.code, error.sentence])")
+    assert refused[0] == "note_malformed" and "Send now" in refused[1]
+    assert page.evaluate("() => store.held_log()") == seen
+    assert page.evaluate("() => store.log_alarm()") is not None
+    app.extensions["witnessmark_log_key"] = real
+    page.evaluate(SYNC)
+    page.evaluate("() => store.accept_log()")
+    assert page.evaluate("() => store.log_alarm()") is None
+    assert page.evaluate("async () => (await store.held_log()).size") > seen["size"]
+
+
+class SignsWithAnother:
+    """Tells the public key of before, and signs with one of its own."""
+
+    def __init__(self, before):
+        self.public_key = before.public_key
+        self.sign = Ed25519PrivateKey.generate().sign
+
+
+def test_the_phone_unlock_does_not_open_a_key_that_a_code_guards(phone):
+    page = phone("maria")
+    page.evaluate("() => keys.lock()")
+    unlock = """() => keys.unlock(session.person.person, { passkey: true })
+      .then(() => null, (error) => [error.code ?? error.name, error.sentence])"""
+    assert page.evaluate(unlock)[0] == "passkey_failed"
+    page.evaluate("(code) => keys.unlock(session.person.person, { code })", CODE)
+
+
+def test_a_key_of_mine_on_another_phone_is_shown_until_i_say_whose_it_is(phone, server, app, card):
+    one = phone("maria")
+    assert one.evaluate(SYNC) == AGREED
+    assert one.evaluate("() => store.keys_elsewhere(session.person.person)") == []
+    own = one.evaluate("async () => (await keys.enrolled())[0].kid")
+    for answer in ("It is mine", "It is not mine: end that key"):
+        two = phone("maria")
+        two.evaluate(SYNC)
+        kid = two.evaluate("async () => (await keys.enrolled())[0].kid")
+        one.evaluate(SYNC)
+        one.goto(f"{server.url}/#/")
+        notice = one.locator("log-alarm a", has_text="Another phone signs as you: Test phone, since")
+        expect(notice).to_be_visible()
+        for theme in ("day", "night", "sun"):
+            one.evaluate("(theme) => { document.documentElement.dataset.theme = theme; }", theme)
+            assert notice.bounding_box()["height"] >= 48, theme
+        notice.click()
+        part = one.locator("phone-page .elsewhere")
+        expect(part).to_have_count(1)
+        expect(part).to_contain_text("Another phone signs as you: Test phone, since")
+        for button in part.locator("button").all():
+            assert button.bounding_box()["height"] >= 48
+        part.get_by_role("button", name=answer, exact=True).click()
+        expect(part).to_have_count(0)
+        one.goto(f"{server.url}/#/")
+        expect(one.locator("card-list h1")).to_be_visible()
+        expect(one.locator("log-alarm a")).to_have_count(0)
+        with app.app_context():
+            ended = keys_of_shop.key_of(kid)["ended"]
+            assert keys_of_shop.key_of(own)["ended"] is None
+        assert (ended and ended["why"]) == (None if answer == "It is mine" else "Not set up by me.")
+        one.reload()
+        expect(one.locator("card-list h1")).to_be_visible()
+        one.evaluate(LOAD)
+        one.evaluate(SYNC)
+        assert one.evaluate("() => store.keys_elsewhere(session.person.person)") == [], "and it is remembered"
+
+
+def test_another_persons_key_elsewhere_is_none_of_mine(phone):
+    one, two = phone("maria"), phone("tom")
+    for page in (two, one):
+        page.evaluate(SYNC)
+    assert one.evaluate("() => store.keys_elsewhere(session.person.person)") == []
+    tom = two.evaluate("() => session.person.person")
+    assert one.evaluate("(tom) => store.keys_elsewhere(tom)", tom) == [], "Tom has no key here"
 
 
 def test_another_server_gets_nothing_and_deletes_nothing_unsent(phone, app, card):
