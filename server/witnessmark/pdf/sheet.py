@@ -89,7 +89,7 @@ def _zone(zone, state, entries, line):
 
 
 def _row(item, found, entries, line):
-    countersigned = bool(found["countersigned_by"])
+    countersigned = bool(found["countersigned_by"]) and found["countersignature"] != "needed"
     signers = {entries[id]["payload"]["author"]["person"] for id in found["countersigned_by"]}
     once_failed = any(entries[id]["payload"]["body"].get("result") == "fail" for id in found["history"])
     once_rejected = any(entries[id]["payload"]["kind"] == "rejection" for id in found["history"])
