@@ -229,17 +229,18 @@ def test_an_entry_that_is_not_here_has_no_proof(browser):
     assert code(browser("rowan").ask("GET", f"/api/log/entries/{'a' * 64}")) == "not_found"
 
 
-def refused_entry(maria, card):
-    author = {**{name: maria.person[name] for name in ("person", "certificate")}, "name": "Maria Vanse"}
-    entry = maria.phone.make(maria.person, card, "result", "surface", maria.passes(card, "surface")["payload"]["body"],
-                             author=author)
+def refused_entry(maria, noor, card):
+    """Signed under the name that the shop changed before it arrived."""
+    entry = maria.passes(card, "surface")
+    renamed = {name: maria.person[name] for name in ("certificate", "authorities")} | {"name": "Maria Vance-Ray"}
+    assert noor.ask("PUT", f"/api/people/{maria.person['person']}", renamed, **JSON).status_code == 200
     assert maria.send(entry) == [("refused", "author_differs")]
     return entry
 
 
 def test_an_inspector_sets_a_refused_entry_aside_once_and_says_why(browser, noor, card):
     maria, ines = browser("maria"), browser("ines")
-    refused_entry(maria, card)
+    refused_entry(maria, noor, card)
     (listed,) = maria.ask("GET", "/api/quarantine").json["entries"]
     assert (listed["admissible"], listed["resolution"]) == (True, None)
     path = f"/api/quarantine/{listed['number']}/set-aside"
@@ -254,10 +255,10 @@ def test_an_inspector_sets_a_refused_entry_aside_once_and_says_why(browser, noor
     assert noor.ask("GET", "/api/quarantine").json["entries"] == [decided]
 
 
-def test_an_admission_signed_by_an_inspector_takes_the_entry_in(browser, card):
+def test_an_admission_signed_by_an_inspector_takes_the_entry_in(browser, noor, card):
     maria, ines = browser("maria"), browser("ines")
-    entry = refused_entry(maria, card)
-    admission = ines.phone.admit(ines.person, card, entry["id"], "Misspelt; she did the work.")
+    entry = refused_entry(maria, noor, card)
+    admission = ines.phone.admit(ines.person, card, entry["id"], "Renamed since; she did the work.")
     assert ines.send(admission) == [("kept", None)]
     (listed,) = ines.ask("GET", "/api/quarantine").json["entries"]
     assert (listed["kept"], listed["resolution"]["verdict"]) == (True, "admitted")
