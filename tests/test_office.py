@@ -9,11 +9,14 @@ import pikepdf
 import pytest
 
 from cast import TEMPLATE, jpeg, photo
+from witnessmark.cli_audit import attached_record
 from witnessmark.pdf.office import Office
 from witnessmark.pdf.renderer import RenderFailed
 from witnessmark.pdf.seal import check_seal, open_seal_key, seal_certificate
-from witnessmark.records import cards, papers
+from witnessmark.records import cards, log, papers
 from witnessmark.rules.entry import read_entry
+from witnessmark.rules.merkle import verify_consistency
+from witnessmark.rules.signed_note import read_checkpoint, verify_note
 
 
 class Broken:
@@ -81,6 +84,26 @@ def test_a_released_card_gets_a_sealed_paper(app, office, browser, card, setting
     with pikepdf.open(io.BytesIO(pdf)) as document:
         record = json.loads(document.attachments["work-card.json"].get_file().read_bytes())
     assert entry["text"] in record["entries"] and record["state"]["status"] == "released"
+
+
+def test_the_record_in_a_paper_holds_the_keys_the_local_code_and_the_log_as_it_was(app, office, browser, card):
+    release(walk(browser, card), card)
+    office.make_due_papers()
+    with app.app_context():
+        pdf, facts = papers.read(papers.find(card["card"])["sha256"]), cards.card_facts(card["card"])
+        public, origin = log.public_key(), log.origin()
+        record = attached_record(pdf)
+        read = read_checkpoint(record["log"]["checkpoint"])
+        numbers = [log.inclusion(entry["id"])["number"] for entry in facts["entries"]]
+        proof = log.consistency(read["size"])
+        now = log.checkpoint()
+    assert verify_note(record["log"]["checkpoint"], origin, public) and record["log"]["key"] == public
+    # The paper itself is a leaf that comes after: the log has grown from the printed one.
+    assert max(numbers) <= read["size"] < now["size"]
+    assert verify_consistency(read["size"], read["root"], now["size"], now["root"], proof)
+    assert record["local_code"] == facts["code"]
+    assert {key["kid"] for key in record["keys"]} == {read_entry(text)["kid"] for text in record["entries"]}
+    assert {key["name"] for key in record["keys"]} == {entry["payload"]["author"]["name"] for entry in facts["entries"]}
 
 
 def test_a_paper_is_never_made_twice(app, office, browser, card):

@@ -12,7 +12,7 @@ from xml.sax.saxutils import escape
 import pikepdf
 import pytest
 
-from sample_card import AIRCRAFT, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
+from sample_card import AIRCRAFT, CODE, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
 from witnessmark.pdf.glyphs import FONTS, drawn, printable
 from witnessmark.pdf.paper import RECORD_NAME, page_style, paper_html, record_bytes
 from witnessmark.pdf.renderer import Renderer
@@ -345,7 +345,7 @@ HOSTILE = [
 def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
     one_line = hostile.replace("\n", " ")
     author = {**ORLA, "name": one_line[:120], "certificate": {"kind": one_line[:120], "number": one_line[:60]}}
-    walk = Walk(copy.deepcopy(TEMPLATE))
+    walk = Walk(copy.deepcopy(TEMPLATE), {**CODE, "title": one_line[:120], "confirm": True})
     walk.template["title"] = walk.template["scope"] = walk.template["zones"][0]["title"] = hostile
     walk.template["zones"][0]["items"][0] |= {"title": hostile, "do": hostile}
     walk.template["zones"][0]["items"][1]["fields"][0] |= {
@@ -355,6 +355,9 @@ def test_hostile_text_in_every_field_stays_text(renderer, hostile, caplog):
                 photos=[walk.photo(30, one_line[:200])])
     walk.result("tube_seal", "fail", note=hostile, author=author,
                 discrepancy={"what": hostile, "where": one_line[:400]})
+    again = walk.result("tube_cap", supersedes=[walk.send_back("tube_cap", [walk.result("tube_cap")], hostile)])
+    walk.admit(again, hostile, author={**TEO, "name": one_line[:120]})
+    walk.approve("disapproval", listed=[{"item": "tube_seal", "what": hostile, "where": one_line[:400]}])
     facts = walk.facts(shop=hostile)
     facts["card"]["title"] = hostile
     made = printed(renderer, facts)
