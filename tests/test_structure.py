@@ -174,6 +174,12 @@ def test_no_file_is_longer_than_250_lines():
             assert lines <= 250, f"{path.relative_to(ROOT)} has {lines} lines: split it"
 
 
+def test_no_two_test_modules_have_the_same_name():
+    """pytest keeps modules by their name alone: of two, it would run one."""
+    names = [path.name for path in own_code(".py") if path.name.startswith("test_")]
+    assert len(names) == len(set(names)) > 50
+
+
 def test_the_top_level_is_fixed():
     top = {path.relative_to(ROOT).parts[0] for path in tracked()}
     assert {name for name in top if not name.startswith(".")} == TOP_LEVEL
