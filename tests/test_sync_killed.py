@@ -11,6 +11,7 @@ import subprocess
 import sys
 import threading
 import time
+import urllib.request
 
 import pytest
 
@@ -68,9 +69,10 @@ def start(folder, port):
     deadline = time.monotonic() + 60
     while time.monotonic() < deadline:
         try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
+            # An answer, not a connection: the start-up itself binds the port for a moment to see whether it is free.
+            urllib.request.urlopen(f"http://127.0.0.1:{port}/api/health", timeout=5).close()
             return process
-        except OSError:
+        except (OSError, http.client.HTTPException):
             assert process.poll() is None
             time.sleep(0.05)
     raise AssertionError("the server did not start")
