@@ -21,7 +21,7 @@ const STRIPES = {
   failed: () => [band("paint", -38, 16, 22), band("paint", 42, 1, 9)],
   corrected: () => [band("paint", -38, 16, 22), band("bare", 42, 1, 21)],
   disputed: () => [band("paint", -75, 1, 22), band("bare", 8, 1, 22)],
-  rejected: () => [band("paint", -38, 2, 6), band("paint", -38, 9, 13), band("paint", -38, 16, 20)],
+  rejected: () => [band("paint", -38, 1, 4), band("paint", -38, 9.5, 12.5), band("paint", -38, 18, 21)],
   not_applicable: () => svg`<line class="strike" x1="5" y1="43" x2="43" y2="5"></line>`,
 };
 

@@ -25,7 +25,7 @@ from witnessmark.records import template_files
 MARIA, TOM, INES, ROWAN = "maria", "tom", "ines", "rowan"
 README = Path(__file__).resolve().parents[2] / ".pictures"
 WANTED = {
-    "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign": ("day", "countersign"),
+    "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign-sign": ("day", "sign"),
     "card-zone": ("night", "night"),
 }  # fmt: skip
 PAPER_DPI, TALL = 70, 1180
@@ -208,6 +208,8 @@ class Tour:
         page.get_by_role("button", name="Leave it for later").click()
         page.wait_for_timeout(300)
         self.album.take(page, "countersign")
+        page.locator("blockquote.statement").evaluate("(sentence) => sentence.scrollIntoView({ block: 'center' })")
+        self.album.take(page, "countersign-sign")
         go(page, self.card)
         page.locator(".zone").nth(1).evaluate("(zone) => scrollTo(0, zone.offsetTop - 70)")
         self.album.take(page, "card-zone")

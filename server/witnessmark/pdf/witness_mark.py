@@ -30,7 +30,7 @@ STRIPES = {
     "failed": _band(PAINT, -38, 16, 22) + _band(PAINT, 42, 1, 9),
     "corrected": _band(PAINT, -38, 16, 22) + _band(BARE, 42, 1, 21),
     "disputed": _band(PAINT, -75, 1, 22) + _band(BARE, 8, 1, 22),
-    "rejected": _band(PAINT, -38, 2, 6) + _band(PAINT, -38, 9, 13) + _band(PAINT, -38, 16, 20),
+    "rejected": _band(PAINT, -38, 1, 4) + _band(PAINT, -38, 9.5, 12.5) + _band(PAINT, -38, 18, 21),
     "not_applicable": f'<path d="M5 43 43 5" stroke="{INK}" stroke-width="4.5"/>',
 }
 CROSSING = _band(SECOND, 52, -22, 22)
