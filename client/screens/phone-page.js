@@ -14,6 +14,7 @@ import { updates } from "../device/update.js";
 import { attempt } from "../parts/attempt.js";
 import { page_head, problem_note, say } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
+import { storage_words } from "../parts/storage_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
 import { may } from "../rules/sign_off.js";
 import { StoreWatch } from "./open_card.js";
@@ -22,16 +23,7 @@ import "./phone-log.js";
 import "./phone-signing.js";
 import { THEMES, choose_look, chosen_theme, wears_gloves } from "./theme.js";
 
-const GIGABYTE = 1e9;
 const ROOT_DIGITS = 12;
-
-/** What the browser promises about the storage, as sentences for a mechanic. */
-export function storage_words({ persisted, installed, free }) {
-  const promise = persisted ? "This phone keeps its storage: the browser has promised not to clear it by itself."
-    : `This browser may clear its storage by itself. ${installed ? "" : "Put the app on the home screen, "
-      + "because some phones clear a web page that is not used for 7 days. "}Send your work whenever there is a network.`;
-  return free === null ? promise : `${promise} ${(free / GIGABYTE).toFixed(1)} GB are free for it.`;
-}
 
 class PhonePage extends LitElement {
   static properties = {

@@ -191,7 +191,6 @@ def test_all_cards_signed_and_released_offline_then_synced_and_on_paper(shop, ph
 
     shop.start()
     page.reload()
-    take_over(page, INSPECTOR)
     expect(page.locator("unsent-line")).to_contain_text("Everything is on the server", timeout=60000)
     assert phone.errors == []
 
