@@ -9,8 +9,8 @@ from xml.etree import ElementTree
 
 import system_packages
 
-# Most tests wait for a server or a browser. A file stays with one worker: its tests share what they started.
-SIDE_BY_SIDE = ["-n", "2", "--dist", "loadfile"]
+# Most tests wait for a server or a browser; whoever is done first takes over from the other.
+SIDE_BY_SIDE = ["-n", "2", "--dist", "worksteal"]
 SELECTIONS = {"--bench": ["-m", "bench", "-s"], "--faults": ["-m", "faults"]}
 
 

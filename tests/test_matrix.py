@@ -136,7 +136,9 @@ class Work:
 
 
 @pytest.fixture
-def shop(app, card):
+def shop(app, card, monkeypatch):
+    # Dozens of releases: their papers are another test's business.
+    monkeypatch.setattr(app.extensions["witnessmark_office"], "kick", lambda: None)
     return Shop(app)
 
 

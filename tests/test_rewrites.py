@@ -28,7 +28,7 @@ from witnessmark.rules.signed_note import checkpoint_text, signature_line
 
 SEED = 14
 REWRITES = 10_000
-HONEST = 3_000
+HONEST = 500
 COPIES = 24
 FILE = "witnessmark.sqlite3"
 KEY = Ed25519PrivateKey.generate()
