@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import system_packages
 
 # Most tests wait for a server or a browser; whoever is done first takes over from the other.
-SIDE_BY_SIDE = ["-n", "3", "--dist", "worksteal"]
+SIDE_BY_SIDE = ["-n", "2", "--dist", "worksteal"]
 SELECTIONS = {"--bench": ["-m", "bench", "-s"], "--faults": ["-m", "faults"]}
 
 
