@@ -63,7 +63,22 @@ def free_port():
         return probe.getsockname()[1]
 
 
-def start(folder, port):
+@pytest.fixture
+def start():
+    """Start a server on a folder and a port; none outlives the test, however it ends."""
+    started = []
+
+    def make(folder, port):
+        started.append(started_server(folder, port))
+        return started[-1]
+
+    yield make
+    for process in started:
+        if process.poll() is None:
+            kill(process)
+
+
+def started_server(folder, port):
     command = [sys.executable, "-m", "witnessmark", "serve", "--data", str(folder), "--port", str(port)]
     process = subprocess.Popen(command, start_new_session=True, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     deadline = time.monotonic() + 60
@@ -95,7 +110,7 @@ def send_until_it_dies(caller, card, made, acknowledged, rng):
         acknowledged.update(answer["id"] for answer in answers if answer["verdict"] != "refused")
 
 
-def test_nothing_acknowledged_is_lost_when_the_server_is_killed(app, card, folder):
+def test_nothing_acknowledged_is_lost_when_the_server_is_killed(app, card, folder, start):
     rng, port = random.Random(SEED), free_port()
     process = start(folder, port)
     caller, made, acknowledged = Caller(app, port).sign_in("maria"), [], set()
@@ -113,4 +128,3 @@ def test_nothing_acknowledged_is_lost_when_the_server_is_killed(app, card, folde
         assert verdicts <= {"kept", "already_here"}, f"seed {SEED}"
     answer = caller.ask("POST", f"/api/cards/{card['card']}/reconcile", {"ids": [entry["id"] for entry in made]})
     assert answer.json == {"lack": [], "entries": []}, f"seed {SEED}"
-    kill(process)

@@ -12,6 +12,7 @@ import { LitElement, html, nothing } from "../vendor/lit.js";
 import { enrolled, keys_events } from "../device/keys.js";
 import { Problem } from "../rules/problems.js";
 import { problem_note } from "./page_head.js";
+import { Watch } from "./watch.js";
 
 class CodeField extends LitElement {
   static properties = {
@@ -29,22 +30,11 @@ class CodeField extends LitElement {
     super();
     this.tone = "";
     this.letters = localStorage.code_letters === "yes";
-    this.look = () => this.read();
+    new Watch(this, [[keys_events, "changed"]]);
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    keys_events.addEventListener("changed", this.look);
-    this.read();
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    keys_events.removeEventListener("changed", this.look);
   }
 
   willUpdate(changed) {

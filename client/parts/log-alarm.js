@@ -10,6 +10,7 @@ import { session } from "../device/session.js";
 import { keys_elsewhere, log_alarm, store_events } from "../device/store.js";
 import { syncer } from "../device/sync.js";
 import { time_words } from "./status_words.js";
+import { Watch } from "./watch.js";
 
 const WORK_CARDS = /^#?\/?$/;
 
@@ -26,28 +27,11 @@ class LogAlarm extends LitElement {
   constructor() {
     super();
     this.elsewhere = [];
-    this.look = () => this.read();
+    new Watch(this, [[store_events, "changed"], [syncer, "status"], [session, "changed"], [globalThis, "hashchange"]]);
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    store_events.addEventListener("changed", this.look);
-    syncer.addEventListener("status", this.look);
-    session.addEventListener("changed", this.look);
-    addEventListener("hashchange", this.look);
-    this.read();
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    store_events.removeEventListener("changed", this.look);
-    syncer.removeEventListener("status", this.look);
-    session.removeEventListener("changed", this.look);
-    removeEventListener("hashchange", this.look);
   }
 
   async read() {

@@ -6,6 +6,7 @@
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { enrolled, keys_events, unlocked } from "../device/keys.js";
+import { Watch } from "./watch.js";
 
 const STANDS = {
   open: "signs this",
@@ -17,22 +18,11 @@ class WhoSigns extends LitElement {
 
   constructor() {
     super();
-    this.look = () => this.read();
+    new Watch(this, [[keys_events, "changed"]]);
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    keys_events.addEventListener("changed", this.look);
-    this.read();
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    keys_events.removeEventListener("changed", this.look);
   }
 
   async read() {

@@ -7,37 +7,18 @@
  *     @record=${(event) => event.detail} @given=${...} @cancelled=${...}></corrective-form>
  * While `asking` is set, the signing code is asked for in place of the button: see parts/code-field.js.
  */
-import { LitElement, html, live } from "../vendor/lit.js";
+import { html, live } from "../vendor/lit.js";
 import { problem_note } from "../parts/page_head.js";
+import { DraftForm } from "./draft_form.js";
 import { corrective_body } from "./result_body.js";
 import "../parts/code-field.js";
 import "../parts/photo-strip.js";
 import "../parts/who-signs.js";
 
-class CorrectiveForm extends LitElement {
-  static properties = {
-    draft: { attribute: false },
-    busy: { attribute: false },
-    refusal: { attribute: false },
-    before_camera: { attribute: false },
-    person: { attribute: false },
-    asking: { attribute: false },
-    problem: { state: true },
-  };
-
-  createRenderRoot() {
-    return this;
-  }
-
-  change(part) {
-    this.problem = "";
-    this.dispatchEvent(new CustomEvent("draft", { detail: { ...this.draft, ...part } }));
-  }
-
+class CorrectiveForm extends DraftForm {
   finish() {
     const body = corrective_body(this.draft);
-    if (body.action) this.dispatchEvent(new CustomEvent("record", { detail: body }));
-    else this.problem = "Say what was done to correct it.";
+    this.record(body, body.action ? "" : "Say what was done to correct it.");
   }
 
   render() {

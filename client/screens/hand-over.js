@@ -9,6 +9,7 @@ import { enrolled, keys_events } from "../device/keys.js";
 import { session } from "../device/session.js";
 import { attempt } from "../parts/attempt.js";
 import { page_head, say } from "../parts/page_head.js";
+import { Watch } from "../parts/watch.js";
 import "../parts/code-field.js";
 import "./sign-in.js";
 
@@ -24,22 +25,11 @@ class HandOver extends LitElement {
 
   constructor() {
     super();
-    this.look = () => this.read();
+    new Watch(this, [[keys_events, "changed"]]);
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    keys_events.addEventListener("changed", this.look);
-    this.read();
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    keys_events.removeEventListener("changed", this.look);
   }
 
   async read() {

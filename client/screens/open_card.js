@@ -3,6 +3,7 @@
  */
 import { read_fact } from "../device/drafts.js";
 import { card, entries_of, store_events, template } from "../device/store.js";
+import { Watch } from "../parts/watch.js";
 import { fold } from "../rules/card_state.js";
 import { ENTRY_TYP, read_jws } from "../rules/signature.js";
 import { control_persons } from "../rules/local_code.js";
@@ -49,34 +50,8 @@ export function card_line({ card, state }) {
 }
 
 /** Calls `host.read()` when the host appears and after each change of what this phone keeps. */
-export class StoreWatch {
+export class StoreWatch extends Watch {
   constructor(host) {
-    this.host = host;
-    host.addController(this);
-  }
-
-  hostConnected() {
-    this.changed = () => this.read();
-    store_events.addEventListener("changed", this.changed);
-    this.read();
-  }
-
-  hostDisconnected() {
-    store_events.removeEventListener("changed", this.changed);
-  }
-
-  /* One at a time: an older reading must not arrive last. */
-  async read() {
-    this.again = true;
-    if (this.reading) return;
-    this.reading = true;
-    try {
-      while (this.again) {
-        this.again = false;
-        await this.host.read();
-      }
-    } finally {
-      this.reading = false;
-    }
+    super(host, [[store_events, "changed"]]);
   }
 }

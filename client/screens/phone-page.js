@@ -16,6 +16,7 @@ import { page_head, problem_note, say } from "../parts/page_head.js";
 import { kind_words, time_words } from "../parts/status_words.js";
 import { storage_words } from "../parts/storage_words.js";
 import { oldest_words, sync_words, unsent_words } from "../parts/unsent-line.js";
+import { Watch } from "../parts/watch.js";
 import { may } from "../rules/sign_off.js";
 import { StoreWatch } from "./open_card.js";
 import "./own-password.js";
@@ -42,23 +43,11 @@ class PhonePage extends LitElement {
     this.refused = [];
     this.elsewhere = [];
     new StoreWatch(this);
+    new Watch(this, [[syncer, "status"], [updates, "ready"]], () => this.requestUpdate());
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    this.again = () => this.requestUpdate();
-    syncer.addEventListener("status", this.again);
-    updates.addEventListener("ready", this.again);
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    syncer.removeEventListener("status", this.again);
-    updates.removeEventListener("ready", this.again);
   }
 
   async read() {

@@ -6,14 +6,14 @@
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { read_fact } from "../device/drafts.js";
 import { enrolled, keys_events, remove_key } from "../device/keys.js";
-import { phone_facts } from "../device/store.js";
+import { phone_facts, store_events } from "../device/store.js";
 import { attempt } from "../parts/attempt.js";
 import { problem_note, say } from "../parts/page_head.js";
 import { reasoned } from "../parts/reasoned.js";
 import { guard_words, signs_until } from "../parts/shop_words.js";
 import { time_words } from "../parts/status_words.js";
+import { Watch } from "../parts/watch.js";
 import { may } from "../rules/sign_off.js";
-import { StoreWatch } from "./open_card.js";
 
 class PhoneSigning extends LitElement {
   static properties = {
@@ -27,22 +27,11 @@ class PhoneSigning extends LitElement {
   constructor() {
     super();
     this.enrolled = [];
-    this.look = () => this.read();
-    new StoreWatch(this);
+    new Watch(this, [[store_events, "changed"], [keys_events, "changed"]]);
   }
 
   createRenderRoot() {
     return this;
-  }
-
-  connectedCallback() {
-    super.connectedCallback();
-    keys_events.addEventListener("changed", this.look);
-  }
-
-  disconnectedCallback() {
-    super.disconnectedCallback();
-    keys_events.removeEventListener("changed", this.look);
   }
 
   async read() {

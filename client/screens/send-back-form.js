@@ -6,37 +6,18 @@
  *     .asking=${null | "Sign: ..."} .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
  *     @given=${...} @cancelled=${...} @leave=${() => {}}></send-back-form>        detail of record = the body of a rejection
  */
-import { LitElement, html, live } from "../vendor/lit.js";
+import { html, live } from "../vendor/lit.js";
 import { problem_note } from "../parts/page_head.js";
 import { Problem } from "../rules/problems.js";
+import { DraftForm } from "./draft_form.js";
 import { rejection_body } from "./result_body.js";
 import "../parts/code-field.js";
 import "../parts/photo-strip.js";
 
-class SendBackForm extends LitElement {
-  static properties = {
-    draft: { attribute: false },
-    busy: { attribute: false },
-    refusal: { attribute: false },
-    before_camera: { attribute: false },
-    person: { attribute: false },
-    asking: { attribute: false },
-    problem: { state: true },
-  };
-
-  createRenderRoot() {
-    return this;
-  }
-
-  change(part) {
-    this.problem = "";
-    this.dispatchEvent(new CustomEvent("draft", { detail: { ...this.draft, ...part } }));
-  }
-
+class SendBackForm extends DraftForm {
   finish() {
     const body = rejection_body(this.draft);
-    if (body.reason) this.dispatchEvent(new CustomEvent("record", { detail: body }));
-    else this.problem = new Problem("reason_needed").sentence;
+    this.record(body, body.reason ? "" : new Problem("reason_needed").sentence);
   }
 
   ending() {

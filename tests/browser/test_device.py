@@ -5,10 +5,8 @@ import io
 import json
 
 import pytest
-from device_site import DeviceSite
 from phone import Phone
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from witnessmark.records.stored import payload_of
 
@@ -26,19 +24,6 @@ window.facts = (over = {}) => ({ kind: "result", server: "a".repeat(32), card: "
   body: { result: "pass", readings: {}, note: "", photos: [], discrepancy: null }, ...over });
 window.keep = (over) => store.keep_entry((chain) => entry.make_entry({ ...facts(over), ...chain }));
 """
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
-
-
-@pytest.fixture(scope="module")
-def site():
-    site = DeviceSite()
-    yield site
-    site.close()
 
 
 @pytest.fixture

@@ -7,7 +7,7 @@ import threading
 import pytest
 from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
 from phone import Phone
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 from shop import free_port
 from sqlalchemy import func, select
 from werkzeug.serving import make_server
@@ -69,12 +69,6 @@ class Server:
             self.serving.shutdown()
             self.serving.server_close()
             self.serving = None
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
 
 
 @pytest.fixture

@@ -3,9 +3,7 @@
 import shutil
 
 import pytest
-from device_site import DeviceSite
 from phone import Phone
-from playwright.sync_api import sync_playwright
 
 ANN, BEN = "d" * 32, "9" * 32
 CODE, WRONG = "48151623", "48151624"
@@ -44,19 +42,6 @@ RAW = """async () => {
     value instanceof CryptoKey ? `${value.algorithm.name} ${value.extractable}`
       : value instanceof ArrayBuffer || ArrayBuffer.isView(value) ? value.byteLength : value])));
 }"""
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
-
-
-@pytest.fixture(scope="module")
-def site():
-    site = DeviceSite()
-    yield site
-    site.close()
 
 
 @pytest.fixture

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 from people import FACTS, LOCK, sign_in
 from phone import Phone
-from playwright.sync_api import expect, sync_playwright
-from shop import Caller, Shop
+from playwright.sync_api import expect
+from shop import Caller
 
 CLIENT = Path(__file__).resolve().parents[2] / "client"
 FILES = sorted([*(CLIENT / "screens").glob("*.js"), *(CLIENT / "parts").glob("*.js")])
@@ -73,20 +73,6 @@ def test_a_screen_file_is_short_and_needs_nothing_the_policy_forbids(path):
     text = path.read_text()
     assert len(text.splitlines()) <= 200
     assert not re.search(r"""\bstyle=|styleMap|innerHTML|unsafe|from "[^."]""", text)
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
-
-
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory):
-    shop = Shop(tmp_path_factory.mktemp("shop") / "data")
-    shop.start()
-    yield shop
-    shop.stop()
 
 
 @pytest.fixture

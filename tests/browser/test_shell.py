@@ -5,7 +5,6 @@ import json
 import pytest
 from device_site import PROBE, DeviceSite, client_files
 from phone import Phone
-from playwright.sync_api import sync_playwright
 
 START = 'async () => { window.updates = (await import("/device/update.js")).updates; await updates.start(); }'
 READY = "async () => { await navigator.serviceWorker.ready; }"
@@ -17,12 +16,6 @@ CACHES = """async () => {
   return found;
 }"""
 TAPPED = "() => updates.apply().then(() => 'applied', (error) => error.sentence)"
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
 
 
 @pytest.fixture

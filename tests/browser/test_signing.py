@@ -19,8 +19,8 @@ from people import (
 )
 from phone import Phone
 from picture import camera_picture
-from playwright.sync_api import expect, sync_playwright
-from shop import Caller, Shop
+from playwright.sync_api import expect
+from shop import Caller
 
 from witnessmark.config import bundled
 from witnessmark.records import template_files
@@ -37,20 +37,6 @@ DRAFT = """async ([card, item]) => {
 }"""
 # A phone's secret is 32 random bytes in hex: any will do.
 KEYS = (f"{number:02x}" * 32 for number in itertools.count(1))
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    with sync_playwright() as playwright:
-        yield playwright
-
-
-@pytest.fixture(scope="module")
-def shop(tmp_path_factory):
-    shop = Shop(tmp_path_factory.mktemp("shop") / "data")
-    shop.start()
-    yield shop
-    shop.stop()
 
 
 @pytest.fixture
