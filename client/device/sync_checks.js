@@ -10,7 +10,7 @@
  * Alarms about the log are kept by the store and stop nothing: work must go on. Throws what api throws, and Problem
  * server_answer_wrong.
  */
-import { read_entry } from "../rules/entry.js";
+import { entry_of } from "../rules/entry.js";
 import { Problem } from "../rules/problems.js";
 import { ENTRY_TYP, read_jws, verify } from "../rules/signature.js";
 import { ServerProblem } from "./api.js";
@@ -98,8 +98,9 @@ function kidOf(text) {
 
 async function verifyOne(store, text) {
   try {
-    const entry = await read_entry(text);
-    await checkSignature(entry, await store.public_key(entry.kid));
+    const signed = read_jws(text, ENTRY_TYP);
+    const entry = await entry_of(signed, text);
+    await checkSignature(entry.payload, signed, await store.public_key(entry.kid));
     return entry;
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
@@ -107,10 +108,9 @@ async function verifyOne(store, text) {
   }
 }
 
-async function checkSignature({ payload, text }, key) {
-  const { author, device } = payload;
+async function checkSignature({ author, device }, signed, key) {
   if (!key) throw new Problem("key_unknown");
-  if (!(await verify(read_jws(text, ENTRY_TYP), key.jwk))) throw new Problem("signature_wrong", { name: author.name });
+  if (!(await verify(signed, key.jwk))) throw new Problem("signature_wrong", { name: author.name });
   if (key.person !== author.person || key.device !== device) throw new Problem("key_of_other", { name: author.name });
 }
 

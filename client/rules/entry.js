@@ -128,10 +128,14 @@ export async function content_id(text) {
 
 /** {id, payload, text, kid} of an entry's text, a JWS. Throws Problem. Its signature is not verified here. */
 export async function read_entry(text) {
-  const { kid, payload_text } = read_jws(text, ENTRY_TYP);
-  const payload = read_canonical(payload_text);
+  return entry_of(read_jws(text, ENTRY_TYP), text);
+}
+
+/** As `read_entry`, for whoever has read the JWS `text` into `signed` already, to verify it. */
+export async function entry_of(signed, text) {
+  const payload = read_canonical(signed.payload_text);
   check_entry(payload);
-  return { id: await content_id(payload_text), payload, text, kid };
+  return { id: await content_id(signed.payload_text), payload, text, kid: signed.kid };
 }
 
 /** One digest for a set of entries, to compare two sides: SHA-256 of the sorted ids, one a line. */

@@ -8,8 +8,7 @@ from ..rules.problems import Problem
 from . import log
 from .clock import utc_text
 from .database import db
-from .lifting import ADMITTED, lifted, not_admissible, standing_refusals
-from .log_tables import Resolution
+from .lifting import ADMITTED, lifted, not_admissible, resolve, standing_refusals
 from .receipt import Desk, opened
 from .tables import Change, Entry, Quarantine
 
@@ -131,22 +130,18 @@ class _Tray:
                                              person=person, device=device, received_at=utc_text()))
                 self._session.flush()
                 self._leaves.append(_refused_leaf(id, text, problem.code))
-        for row, admission in self._resolved:
-            self._session.add(Resolution(number=row.number, verdict=ADMITTED, reason=admission["body"]["reason"],
-                                         person=admission["author"]["person"], at=utc_text()))
-            self._leaves.append(("resolved", {"number": row.number, "id": row.id, "verdict": ADMITTED,
-                                              "person": admission["author"]["person"]}, None))
         log.append_all(self._session, self._leaves)
+        for row, admission in self._resolved:
+            resolve(self._session, row, ADMITTED, admission["body"]["reason"], admission["author"]["person"])
 
 
     def _within_bounds(self, person):
         unproven = [refused for refused in self._refused if refused[2].code in UNPROVEN]
-        if not unproven:
-            return self._refused
+        proven = [refused for refused in self._refused if refused[2].code not in UNPROVEN]
         kept = select(func.count()).select_from(Quarantine).where(Quarantine.person == person,
                                                                   Quarantine.code.in_(UNPROVEN))
-        left_out = unproven[max(MOST_UNPROVEN - self._session.scalar(kept), 0):]
-        return [refused for refused in self._refused if refused not in left_out] if left_out else self._refused
+        room = max(MOST_UNPROVEN - self._session.scalar(kept), 0) if unproven else 0
+        return proven + unproven[:room]
 
 
 def _need_two_numbers(one, other):

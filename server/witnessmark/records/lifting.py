@@ -7,6 +7,8 @@ from sqlalchemy import select
 from ..rules.acceptance import ADMISSIBLE, own_admission
 from ..rules.problems import Problem
 from ..rules.sign_off import MAY, may
+from . import log
+from .clock import utc_text
 from .database import db
 from .log_tables import Resolution
 from .people import ever_held, was_ever
@@ -75,6 +77,12 @@ def lifted(session, admission, desk):
     except Problem as problem:
         raise not_admissible(problem) from problem
     return entry, waiting
+
+
+def resolve(session, row, verdict, reason, person):
+    """Decide about a row of the quarantine: ADMITTED or SET_ASIDE, by a person id. `session` is that of `writing()`."""
+    session.add(Resolution(number=row.number, verdict=verdict, reason=reason, person=person, at=utc_text()))
+    log.append(session, "resolved", {"number": row.number, "id": row.id, "verdict": verdict, "person": person})
 
 
 def resolution_of(number):

@@ -9,5 +9,5 @@ def that_need_vouching(person):
     """The log's leaf {"at", "person", "by", "why", ...} of the new start because of which keys that this person sets
     up now need a vouch; None when no author gave the password. An author who gave it keeps knowing it, so one vouch
     serves one key. A new start by the command on the server's machine (`by` None) ends that."""
-    starts = [one for one in people.logged(NEW_START) if one["person"] == person]
+    starts = people.logged(NEW_START, person)
     return starts[-1] if starts and starts[-1]["by"] is not None else None

@@ -155,10 +155,16 @@ def log_person(session, what, person, by, **more):
     log.append(session, "person", {"what": what, "person": person, "by": by, **more})
 
 
-def logged(what):
-    """What the log says of changes of this kind: [{"at", "person", "by", ...}], oldest first."""
-    leaves = db.session.scalars(select(LogRecord.leaf).where(LogRecord.kind == "person").order_by(LogRecord.number))
-    return [leaf for leaf in map(json.loads, leaves) if leaf["what"] == what]
+def logged(what=None, person=None):
+    """What the log says of changes of accounts, oldest first: [{"what", "at", "person", "by", ...}].
+
+    Of this kind alone, or of this person, where one is given.
+    """
+    leaves = select(LogRecord.leaf).where(LogRecord.kind == "person").order_by(LogRecord.number)
+    if person is not None:
+        leaves = leaves.where(LogRecord.leaf.contains(person))
+    return [leaf for leaf in map(json.loads, db.session.scalars(leaves))
+            if leaf["person"] == (person or leaf["person"]) and leaf["what"] == (what or leaf["what"])]
 
 
 def standing(row):
@@ -170,19 +176,13 @@ def standing(row):
 
 def ever_held(person):
     """The roles that this person was ever given, whatever the days, as the log states them: a set."""
-    return {one["role"] for leaf in _stated(person) for one in leaf.get("authorities", [])}
+    return {one["role"] for leaf in logged(person=person) for one in leaf.get("authorities", [])}
 
 
 def was_ever(author):
     """Did the log ever state this name and certificate of the person? `author` as in an entry."""
     return any((leaf.get("name"), leaf.get("certificate")) == (author["name"], author["certificate"])
-               for leaf in _stated(author["person"]))
-
-
-def _stated(person):
-    """What the log says of changes of one person's account, as values."""
-    stated = select(LogRecord.leaf).where(LogRecord.kind == "person", LogRecord.leaf.contains(person))
-    return [leaf for leaf in map(json.loads, db.session.scalars(stated)) if leaf["person"] == person]
+               for leaf in logged(person=author["person"]))
 
 
 def _log(session, what, person, by):

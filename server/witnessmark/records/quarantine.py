@@ -3,11 +3,9 @@
 from sqlalchemy import select
 
 from ..rules.problems import Problem
-from . import log
-from .clock import utc_text
 from .database import db
 from .entries import known
-from .lifting import SET_ASIDE, admissible, problem_of, resolution_of
+from .lifting import SET_ASIDE, admissible, problem_of, resolution_of, resolve
 from .log_tables import Resolution
 from .tables import Person, Quarantine
 
@@ -43,8 +41,7 @@ def set_aside(session, number, reason, person):
         raise Problem("reason_needed")
     if session.get(Resolution, number) is not None:
         raise Problem("already_resolved")
-    session.add(Resolution(number=number, verdict=SET_ASIDE, reason=reason, person=person, at=utc_text()))
-    log.append(session, "resolved", {"number": number, "id": row.id, "verdict": SET_ASIDE, "person": person})
+    resolve(session, row, SET_ASIDE, reason, person)
 
 
 def _shown(resolution):

@@ -9,7 +9,7 @@ from functools import cached_property
 from sqlalchemy import select
 
 from ..rules import acceptance
-from ..rules.entry import content_id, read_entry
+from ..rules.entry import content_id, entry_of
 from ..rules.problems import Problem
 from ..rules.sign_off import ROLES
 from ..rules.signature import ENTRY_TYP, read_jws, verify
@@ -35,7 +35,7 @@ def opened(text):
             raise Problem("entry_too_large", limit=MAX_ENTRY_BYTES)
         signed = read_jws(text, ENTRY_TYP)
         id = content_id(signed["payload_text"])
-        return {"id": id, "text": text, "problem": None, "signed": signed, "payload": read_entry(text)["payload"]}
+        return {"id": id, "text": text, "problem": None, "signed": signed, "payload": entry_of(signed, text)["payload"]}
     except Problem as problem:
         return {"id": id, "text": text, "problem": problem}
 
@@ -49,7 +49,7 @@ class Desk:
     def __init__(self, session, delivered):
         self._session = session
         self._delivered = [entry for entry in delivered if entry["problem"] is None]
-        self._cards, self._people, self._keys, self._synced, self._items = {}, {}, {}, {}, {}
+        self._cards, self._people, self._keys, self._synced, self._items, self._grew = {}, {}, {}, {}, {}, {}
 
     def check(self, entry, lifted=False):
         """Raise Problem unless this opened entry may stand; `lifted`: whatever an inspector may lift is lifted."""
@@ -133,9 +133,14 @@ class Desk:
         The noted sync alone would not do: a phone that was away could sync first, and send what it signed after that.
         """
         seen = payload["checkpoint"]
-        known = unix_seconds(key["enrolled_at"]) if seen is None else log.time_after(seen["size"])
+        known = unix_seconds(key["enrolled_at"]) if seen is None else self._grew_s(seen["size"])
         synced = self._synced_s(payload["device"])
         return synced if known is None else min(synced, known)
+
+    def _grew_s(self, size):
+        if size not in self._grew:
+            self._grew[size] = log.time_after(size)
+        return self._grew[size]
 
     def _synced_s(self, device):
         if device not in self._synced:

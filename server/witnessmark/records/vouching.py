@@ -12,7 +12,7 @@ from ..rules.vouch import check_vouch
 from . import entries, keys, log, new_starts, people, phones
 from .clock import utc_text
 from .database import writing
-from .lifting import ADMITTED, SET_ASIDE
+from .lifting import ADMITTED, SET_ASIDE, resolve
 from .log_tables import Resolution, Vouch
 from .receipt import opened
 from .shop import shop
@@ -99,8 +99,8 @@ def _take_anew(session, kid, person):
         approval |= approved
         for row, answer in zip(rows, answers, strict=True):
             taken = answer["problem"] is None
-            _resolve(session, row, person, ADMITTED if taken else SET_ASIDE, f"vouched for by {name}" if taken else
-                     f"vouched for by {name}, then refused for another reason")
+            resolve(session, row, ADMITTED if taken else SET_ASIDE, f"vouched for by {name}" if taken else
+                    f"vouched for by {name}, then refused for another reason", person)
     return approval
 
 
@@ -108,11 +108,6 @@ def _refused(session, kid):
     rows = session.scalars(select(Quarantine).outerjoin(Resolution, Quarantine.number == Resolution.number)
                            .where(Quarantine.code == WAITS, Resolution.number.is_(None)).order_by(Quarantine.number))
     return [row for row in rows if opened(row.text)["signed"]["kid"] == kid]
-
-
-def _resolve(session, row, person, verdict, reason):
-    session.add(Resolution(number=row.number, verdict=verdict, reason=reason, person=person, at=utc_text()))
-    log.append(session, "resolved", {"number": row.number, "id": row.id, "verdict": verdict, "person": person})
 
 
 def _since(start, names):

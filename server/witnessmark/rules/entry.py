@@ -130,7 +130,11 @@ def content_id(text):
 
 def read_entry(text):
     """{"id", "payload", "text", "kid"} of an entry's text. Raises Problem. Its signature is not verified here."""
-    signed = read_jws(text, ENTRY_TYP)
+    return entry_of(read_jws(text, ENTRY_TYP), text)
+
+
+def entry_of(signed, text):
+    """As `read_entry`, for whoever has read the JWS `text` into `signed` already, to verify it."""
     payload = read_canonical(signed["payload_text"])
     check_entry(payload)
     return {"id": content_id(signed["payload_text"]), "payload": payload, "text": text, "kid": signed["kid"]}
