@@ -12,7 +12,9 @@ PINT = {"in-lbf": "inch * force_pound", "ft-lbf": "foot * force_pound", "N·m": 
         "psi": "psi", "kPa": "kilopascal", "inHg": "inch * 13595.1 * kilogram / meter ** 3 * standard_gravity",
         "lbf": "force_pound", "N": "newton", "US gal": "US_liquid_gallon", "qt": "US_liquid_quart", "L": "liter",
         "°F": "degree_Fahrenheit", "°C": "degree_Celsius", "rpm": "revolutions_per_minute", "V": "volt", "A": "ampere",
-        "h": "hour", "%": "percent"}
+        "h": "hour", "%": "percent", "°": "degree", "ips": "inch / second", "g": "gram", "turns": "turn",
+        # Counts of things have no unit elsewhere.
+        "wires": "dimensionless", "threads": "dimensionless"}
 PAIRS = [(a, b) for a in UNITS for b in UNITS if UNITS[a]["kind"] == UNITS[b]["kind"]]
 
 

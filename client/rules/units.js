@@ -27,6 +27,12 @@ export const UNITS = {
   V: { kind: "voltage", times: "1", over: "1", shift: "0" },
   A: { kind: "current", times: "1", over: "1", shift: "0" },
   h: { kind: "time", times: "1", over: "1", shift: "0" },
+  "°": { kind: "angle", times: "1", over: "1", shift: "0" },
+  ips: { kind: "velocity", times: "1", over: "1", shift: "0" },
+  g: { kind: "mass", times: "1", over: "1", shift: "0" },
+  turns: { kind: "number of turns", times: "1", over: "1", shift: "0" },
+  wires: { kind: "number of wires", times: "1", over: "1", shift: "0" },
+  threads: { kind: "number of threads", times: "1", over: "1", shift: "0" },
   "%": { kind: "share", times: "1", over: "1", shift: "0" },
 };
 
