@@ -19,11 +19,19 @@ def load(name):
 
 
 def unpacked(value):
-    return Fraction(value["ratio"]) if isinstance(value, dict) and set(value) == {"ratio"} else value
+    if isinstance(value, dict):
+        if set(value) == {"ratio"}:
+            return Fraction(value["ratio"])
+        return {name: unpacked(one) for name, one in value.items()}
+    return [unpacked(one) for one in value] if isinstance(value, list) else value
 
 
 def packed(value):
-    return {"ratio": f"{value.numerator}/{value.denominator}"} if isinstance(value, Fraction) else value
+    if isinstance(value, Fraction):
+        return {"ratio": f"{value.numerator}/{value.denominator}"}
+    if isinstance(value, dict):
+        return {name: packed(one) for name, one in value.items()}
+    return [packed(one) for one in value] if isinstance(value, list) else value
 
 
 def cases():

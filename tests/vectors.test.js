@@ -7,15 +7,23 @@ import { Problem } from "../client/rules/problems.js";
 const FOLDER = new URL("./vectors/", import.meta.url);
 
 function unpacked(value) {
-  if (value === null || typeof value !== "object" || Object.keys(value).join() !== "ratio") return value;
+  if (value === null || typeof value !== "object") return value;
+  if (Object.keys(value).join() !== "ratio") return each(value, unpacked);
   const [n, d] = value.ratio.split("/").map(BigInt);
   return { n, d };
 }
 
 function packed(value) {
-  if (typeof value?.n !== "bigint") return value ?? null;
+  if (value === null || typeof value !== "object") return value ?? null;
+  if (typeof value.n !== "bigint") return each(value, packed);
   const divisor = common(value.n < 0n ? -value.n : value.n, value.d);
   return { ratio: `${value.n / divisor}/${value.d / divisor}` };
+}
+
+function each(value, turn) {
+  if (Array.isArray(value)) return value.map(turn);
+  if (Object.getPrototypeOf(value) !== Object.prototype) return value;
+  return Object.fromEntries(Object.entries(value).map(([name, one]) => [name, turn(one)]));
 }
 
 function common(a, b) {
