@@ -21,12 +21,12 @@ def spread(values):
 
 
 def least(values):
-    """{"value": the smallest as typed, "at": its place from "1"}, the first of equals. Raises Problem `readings_none`."""
+    """{"value": the smallest as typed, "at": its place from "1"}, the first of equals. Raises `readings_none`."""
     return _first(values, min)
 
 
 def most(values):
-    """{"value": the largest as typed, "at": its place from "1"}, the first of equals. Raises Problem `readings_none`."""
+    """{"value": the largest as typed, "at": its place from "1"}, the first of equals. Raises `readings_none`."""
     return _first(values, max)
 
 
