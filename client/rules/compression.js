@@ -3,6 +3,7 @@
  * Twin of server/witnessmark/rules/compression.py, which names the sources. tests/vectors/compression.json holds them
  * equal.
  */
+import { read_number } from "./number.js";
 import { Problem } from "./problems.js";
 import { compare, minus, over, ratio, show, times } from "./ratio.js";
 
@@ -10,13 +11,13 @@ import { compare, minus, over, ratio, show, times } from "./ratio.js";
 export const LEAKS = ["none", "exhaust", "induction", "breather", "other"];
 
 /**
- * What does not stay in the cylinder, in percent of the supply, one decimal. Both texts in one unit.
- * Below zero when the gauge of the cylinder shows more than is supplied. Throws Problem `number_negative`.
+ * What does not stay in the cylinder, in percent of the supply, one decimal. Both exact ratios in one unit.
+ * Below zero when the gauge of the cylinder shows more than is supplied. Throws Problem `number_negative` unless
+ * supply > 0.
  */
 export function loss(supply, reading) {
-  const full = ratio(supply);
-  if (compare(full, ratio("0")) <= 0) throw new Problem("number_negative", { value: supply });
-  return show(over(times(minus(full, ratio(reading)), ratio("100")), full), 1);
+  if (compare(supply, ratio("0")) <= 0) throw new Problem("number_negative", { value: read_number(show(supply, 4)) });
+  return show(over(times(minus(supply, reading), ratio("100")), supply), 1);
 }
 
 /** The diameter of the tester's orifice in inches for the bore in inches: "0.040" below 5.00 in, else "0.060". */

@@ -1,5 +1,6 @@
 """The differential compression test: what a cylinder loses, which orifice its tester needs, where the air is heard."""
 
+from .number import read_number
 from .problems import Problem
 from .ratio import compare, minus, over, ratio, show, times
 
@@ -8,14 +9,14 @@ LEAKS = ["none", "exhaust", "induction", "breather", "other"]
 
 
 def loss(supply, reading):
-    """What does not stay in the cylinder, in percent of the supply, one decimal. Both texts in one unit.
+    """What does not stay in the cylinder, in percent of the supply, one decimal. Both exact ratios in one unit.
 
-    Below zero when the gauge of the cylinder shows more than is supplied. Raises Problem `number_negative`.
+    Below zero when the gauge of the cylinder shows more than is supplied. Raises Problem `number_negative` unless
+    supply > 0.
     """
-    full = ratio(supply)
-    if compare(full, ratio("0")) <= 0:
-        raise Problem("number_negative", value=supply)
-    return show(over(times(minus(full, ratio(reading)), ratio("100")), full), 1)
+    if compare(supply, ratio("0")) <= 0:
+        raise Problem("number_negative", value=read_number(show(supply, 4)))
+    return show(over(times(minus(supply, reading), ratio("100")), supply), 1)
 
 
 def orifice_for_bore(bore):
