@@ -129,10 +129,40 @@ def test_tools_are_kept_by_an_author_and_read_by_all(browser, noor):
     tool = {"serial": "TW-07", "name": "Torque wrench", "calibrated_until": "2026-12-31"}
     assert noor.ask("POST", "/api/tools", tool).status_code == 201
     renewed = {**tool, "calibrated_until": None}
-    assert noor.ask("POST", "/api/tools", renewed).json == renewed
-    assert browser("rowan").ask("GET", "/api/tools").json == {"tools": [renewed]}
+    assert noor.ask("POST", "/api/tools", renewed).json == {**renewed, "facts": None}
+    assert browser("rowan").ask("GET", "/api/tools").json == {"tools": [{**renewed, "facts": None}]}
     for wrong in ({"serial": ""}, {"serial": " "}, {"calibrated_until": "2026-02-30"}, {"calibrated_until": "soon"}):
         assert code(noor.ask("POST", "/api/tools", {**tool, **wrong})) == "request_shape"
+
+
+def wrench(**changed):
+    return {"use": "torque_wrench", "unit": "in-lbf", "full_scale": "150", "graduation": "5",
+            "tolerance_percent": "4", "length": "10", "length_unit": "in", **changed}
+
+
+def test_what_is_known_of_a_tool_stays_until_somebody_says_otherwise(noor):
+    tool = {"serial": "TW-07", "name": "Torque wrench", "calibrated_until": "2026-12-31"}
+    assert noor.ask("POST", "/api/tools", {**tool, "facts": wrench()}).json == {**tool, "facts": wrench()}
+    renewed = {**tool, "calibrated_until": "2027-12-31"}
+    assert noor.ask("POST", "/api/tools", renewed).json == {**renewed, "facts": wrench()}
+    assert noor.ask("GET", "/api/phone").json["tools"] == [{**renewed, "facts": wrench()}]
+    assert noor.ask("POST", "/api/tools", {**renewed, "facts": None}).json == {**renewed, "facts": None}
+
+
+@pytest.mark.parametrize(("facts", "problem"), [
+    (wrench(full_scale=150), "request_shape"),
+    (wrench(full_scale="a lot"), "number_unreadable"),
+    (wrench(unit="psi"), "unit_mismatch"),
+    (wrench(colour="red"), "request_shape"),
+    ({"use": "tensiometer", "unit": "lbf", "tables": []}, "table_rows"),
+    ("wrench", "request_shape"),
+    ({}, "request_shape"),
+])
+def test_facts_that_nobody_could_use_are_refused_and_keep_nothing(noor, facts, problem):
+    refused = noor.ask("POST", "/api/tools", {"serial": "TW-07", "name": "Wrench", "calibrated_until": None,
+                                              "facts": facts})
+    assert (refused.status_code, code(refused)) == (422, problem)
+    assert noor.ask("GET", "/api/tools").json == {"tools": []}
 
 
 def tree_hash(leaves):

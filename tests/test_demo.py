@@ -7,6 +7,7 @@ from witnessmark.cli_audit import attached_record
 from witnessmark.config import read_settings
 from witnessmark.records import audit, cards, papers, quarantine, tools
 from witnessmark.records.clock import utc_text
+from witnessmark.rules.tool_facts import row_inputs
 
 
 @pytest.fixture(scope="module")
@@ -49,6 +50,15 @@ def test_one_tool_of_the_register_is_out_of_calibration(shop):
         past = [tool["serial"] for tool in tools.all_tools()
                 if tool["calibrated_until"] and tool["calibrated_until"] < utc_text()[:10]]
     assert past == ["TW-03"]
+
+
+def test_two_tensiometers_give_different_tensions_for_one_dial_reading(shop):
+    with shop.app_context():
+        known = {tool["serial"]: tool["facts"] for tool in tools.all_tools()}
+    column = "3/32 cable, riser 1"
+    read = [[row_inputs(known[serial], column, "20")[name] for name in ("result_low", "result_high")]
+            for serial in ("TN-21", "TN-34")]
+    assert read == [["40", "50"], ["50", "50"]]
 
 
 def test_the_paper_of_the_released_card_can_be_made_at_once(shop):

@@ -11,15 +11,15 @@ from sqlalchemy import create_engine, text
 
 from witnessmark import create_app
 from witnessmark.config import read_settings
-from witnessmark.records import database, schema
+from witnessmark.records import database, schema, tools
 from witnessmark.records.database import APPEND_ONLY, WrongDatabase, append_only_statements, db
 
 FILE = "witnessmark.sqlite3"
 LATER = '''
 import sqlalchemy as sa
 from alembic import op
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 def upgrade():
     op.create_table("later", sa.Column("one", sa.Text(), primary_key=True), sqlite_strict=True)
 '''
@@ -69,12 +69,12 @@ def test_an_older_database_is_copied_and_brought_up_to_date(app, settings, tmp_p
     (later / "versions").mkdir(parents=True)
     for path in [schema.FOLDER / "env.py", *(schema.FOLDER / "versions").glob("0*.py")]:
         (later / path.relative_to(schema.FOLDER)).write_text(path.read_text())
-    (later / "versions" / "0004_later.py").write_text(LATER)
+    (later / "versions" / "0005_later.py").write_text(LATER)
     monkeypatch.setattr(schema, "FOLDER", later)
     create_app(settings)
     with sqlite3.connect(settings.data / FILE) as migrated:
         assert "later" in tables(migrated)
-    (copy,) = settings.data.glob("before-0004-*.sqlite3")
+    (copy,) = settings.data.glob("before-0005-*.sqlite3")
     with sqlite3.connect(copy) as before:
         assert "later" not in tables(before)
         assert before.execute("SELECT count(*) FROM people").fetchone() == (5,)
@@ -145,7 +145,7 @@ def test_a_shop_of_before_signing_without_entries_is_brought_over(unsigned):
         assert migrated.execute("SELECT number, code FROM cards").fetchall() == [(1, None)]
         with pytest.raises(sqlite3.IntegrityError, match="append-only"):
             migrated.execute("UPDATE cards SET code = 'x'")
-    assert len(list(unsigned.data.glob("before-0003-*.sqlite3"))) == 1
+    assert len(list(unsigned.data.glob("before-0004-*.sqlite3"))) == 1
 
 
 def test_records_of_before_signing_are_refused_in_words_and_left_as_they_are(unsigned):
@@ -182,3 +182,12 @@ def test_keys_of_before_vouching_need_no_vouch_and_stay_as_final_as_they_were(tm
         for change in ("UPDATE vouches SET text = 'y'", "DELETE FROM vouches"):
             with pytest.raises(sqlite3.IntegrityError, match="append-only"):
                 migrated.execute(change)
+
+
+def test_tools_of_before_stay_and_nothing_more_is_known_of_them(tmp_path):
+    settings = older(tmp_path, "0003", ["INSERT INTO tools VALUES ('TW-07', 'Torque wrench', '2026-12-31')"])
+    app = create_app(settings)
+    with app.app_context():
+        assert tools.all_tools() == [{"serial": "TW-07", "name": "Torque wrench", "calibrated_until": "2026-12-31",
+                                      "facts": None}]
+        db.engine.dispose()

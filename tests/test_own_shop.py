@@ -1,5 +1,7 @@
 """A real shop from nothing, by the commands alone: made, staffed, loaded, and a person can sign in."""
 
+import json
+
 import pytest
 from click.testing import CliRunner
 
@@ -81,7 +83,27 @@ def test_a_tool_is_registered_and_its_calibration_renewed(command, tmp_path):
     command("add-tool", "TW-01", "--name", "torque wrench", "--calibrated-until", "2027-12-31")
     assert command("add-tool", "TL-01", "--name", "lamp", "--calibrated-until", "31.12.2027").exit_code == 2
     with opened(read_settings({"data": tmp_path / "data"}, {})):
-        assert tools.all_tools() == [{"serial": "TW-01", "name": "torque wrench", "calibrated_until": "2027-12-31"}]
+        assert tools.all_tools() == [{"serial": "TW-01", "name": "torque wrench", "calibrated_until": "2027-12-31",
+                                      "facts": None}]
+
+
+def test_what_is_known_of_a_tool_is_read_from_a_file_and_outlives_a_renewed_calibration(command, tmp_path):
+    command("init")
+    facts = {"use": "tensiometer", "unit": "lbf", "tables": [
+        {"column": "3/32 cable, riser 1", "rows": [["10", "20"], ["14", "30"]]}]}
+    file = tmp_path / "facts.json"
+    add = ("add-tool", "TN-21", "--name", "tensiometer")
+    file.write_text(json.dumps(facts))
+    assert command(*add, "--facts", str(file)).exit_code == 0
+    for wrong, told in (("{", "not well-formed JSON"), ('{"use": "hammer"}', "facts.use"), ("\xff", "not readable"),
+                        (json.dumps(facts).replace('"14"', '"9"'), "the dial reading of line 2 must be above")):
+        file.write_text(wrong, encoding="latin-1")
+        refused = command(*add, "--facts", str(file))
+        assert refused.exit_code == 1 and told in refused.output
+    command(*add, "--calibrated-until", "2027-12-31")
+    with opened(read_settings({"data": tmp_path / "data"}, {})):
+        assert tools.all_tools() == [{"serial": "TN-21", "name": "tensiometer", "calibrated_until": "2027-12-31",
+                                      "facts": facts}]
 
 
 def test_a_name_of_somebody_who_left_is_not_given_again(command, tmp_path):

@@ -9,7 +9,9 @@ from .cli_start import DATA, opened, plainly
 from .config import read_settings
 from .records import accounts, cards, local_codes, people, tools
 from .records.database import writing
+from .rules.problems import Problem
 from .rules.sign_off import ROLES
+from .rules.strict_json import strict_parse
 
 
 class Day(click.ParamType):
@@ -76,19 +78,31 @@ def new_start(login, why, password, data):
 @click.argument("serial")
 @click.option("--name", required=True, help="What it is, such as: torque wrench.")
 @click.option("--calibrated-until", type=Day(), help="The last day of its calibration. Without it: not calibrated.")
+@click.option("--facts", type=click.File("rb"), help="What is known of it, as JSON: what it is used for, its range and "
+              "tolerance, the tables of a tensiometer. Without it they stay as they are. The page Tools asks for them.")
 @DATA
 @plainly
-def add_tool(serial, name, calibrated_until, data):
+def add_tool(serial, name, calibrated_until, facts, data):
     """Put a tool into the register by its SERIAL number, or change the one that has it.
 
     A reading taken with a tool out of calibration closes no item.
     """
     settings = read_settings({"data": data})
     data_folder.need(settings.data)
+    wanted = {"serial": serial, "name": name, "calibrated_until": calibrated_until}
+    if facts is not None:
+        wanted["facts"] = _read_facts(facts)
     with opened(settings), writing() as session:
-        tools.keep(session, {"serial": serial, "name": name, "calibrated_until": calibrated_until})
+        tools.keep(session, wanted)
     click.echo(f"{name} {serial}: " + (f"calibrated until {calibrated_until}." if calibrated_until
                                        else "in the register, without calibration."))
+
+
+def _read_facts(file):
+    try:
+        return strict_parse(file.read().decode("utf-8"))
+    except UnicodeDecodeError:
+        raise Problem("json_not_text") from None
 
 
 @click.command("choose-code")

@@ -49,7 +49,7 @@ def _people_and_things():
         for aircraft in FACTS["aircraft"]:
             cards.add_aircraft(session, aircraft)
         for tool in FACTS["tools"]:
-            tools.keep(session, {"name": tool["name"], **_calibrated(tool)})
+            tools.keep(session, {"name": tool["name"], "facts": tool["facts"], **_calibrated(tool)})
         return {one["login"]: staff.add_person(session, one) for one in FACTS["people"]}
 
 

@@ -169,7 +169,7 @@ def test_tools_are_added_changed_and_said_to_be_out_of_calibration(desk, noor):
     page.get_by_role("button", name="Keep this tool").click()
     expect(page.locator("tools-page .card")).to_contain_text("Calibrated until 31 Jan 2098")
     assert noor.ask("GET", "/api/tools").json["tools"] == [
-        {"serial": "DI-03", "name": "Dial indicator", "calibrated_until": "2098-01-31"}]
+        {"serial": "DI-03", "name": "Dial indicator", "calibrated_until": "2098-01-31", "facts": None}]
 
 
 def test_a_mechanic_sees_the_tools_and_changes_nothing(desk, noor):

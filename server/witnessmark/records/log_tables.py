@@ -102,10 +102,14 @@ class LocalCode(db.Model):
 
 
 class Tool(db.Model):
-    """A tool of the shop; `calibrated_until` is a day, null when nobody calibrates it."""
+    """A tool of the shop; `calibrated_until` is a day, null when nobody calibrates it.
+
+    `facts` is canonical JSON as `rules/tool_facts` describes it, null when nothing is known.
+    """
 
     __tablename__ = "tools"
     __table_args__ = STRICT
     serial: Mapped[str] = text_column(primary_key=True)
     name: Mapped[str] = text_column()
     calibrated_until: Mapped[str | None] = text_column(nullable=True)
+    facts: Mapped[str | None] = text_column(nullable=True)

@@ -19,7 +19,7 @@ STATUS = {
     "not_found": 404, "method_refused": 405,
     "json_not_text": 400, "json_malformed": 400, "json_duplicate_key": 400, "json_number": 400, "json_text": 400,
     "json_key": 400, "json_too_deep": 400, "json_too_large": 413,
-    "number_unreadable": 422, "unit_unknown": 422,
+    "number_unreadable": 422, "unit_unknown": 422, "unit_mismatch": 422, "table_rows": 422,
     "photo_offset": 409, "photo_part": 422, "photo_too_large": 413, "photo_hash_wrong": 422, "photo_not_jpeg": 422,
     "photo_too_many_pixels": 422, "photo_room": 507,
     "paper_not_ready": 409, "session_of_other": 409, "vouch_wrong": 422, "certificate_taken": 422,

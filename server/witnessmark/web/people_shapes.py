@@ -180,6 +180,8 @@ class Tool(Shape):
     serial = line()
     name = line()
     calibrated_until = day_or_none()
+    # One of three forms, which rules/tool_facts judges.
+    facts = fields.Dict(allow_none=True)
 
 
 class Tools(Shape):

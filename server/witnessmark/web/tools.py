@@ -13,7 +13,7 @@ blueprint = Blueprint("tools", __name__, url_prefix="/api/tools", description="T
 @may_call(*EVERY_ROLE)
 @blueprint.response(200, shapes.Tools)
 def list_tools():
-    """The tools of the shop, with the day until which each is calibrated."""
+    """The tools of the shop, with the day until which each is calibrated and what is known of it."""
     return {"tools": tools.all_tools()}
 
 
@@ -22,7 +22,9 @@ def list_tools():
 @blueprint.arguments(shapes.Tool)
 @blueprint.response(201, shapes.Tool)
 def keep_tool(wanted):
-    """Add a tool, or change the one of that serial number. Entries made before keep what they say."""
+    """Add a tool, or change the one of that serial number. Entries made before keep what they say.
+
+    Without `facts` what is known of it stays as it was; with null nothing is known any more.
+    """
     with writing() as session:
-        tools.keep(session, wanted)
-    return wanted
+        return tools.keep(session, wanted)
