@@ -3,22 +3,12 @@
 from ..rules.entry import read_entry
 from ..rules.local_code import record_of
 from .approvals import listed_discrepancies, record_name
+from .attention import attention
 from .entry_lines import LABEL, entry_line, shown_time, signature_line
+from .trend_lines import last_inspection, trend_lines
 from .witness_mark import WORDS, witness_mark
 
 RESULT_KINDS = ("result", "settlement")
-SHOWN_PROBLEMS = {
-    "passed_without_correction": "passed although no corrective action is recorded",
-    "reading_missing": "a required reading is missing",
-    "tool_missing": "a tool serial number is missing",
-    "tool_out_of_calibration": "a tool was past its calibration date",
-    "outside_limits": "a reading is outside its limits",
-    "not_acceptable": "a reading is not acceptable",
-    "photo_missing": "a required photo is missing",
-    "not_applicable_refused": "the card does not allow “not applicable” here",
-    "derived_differs": "the phone had computed another value",
-    "entries_missing": "an earlier entry has not arrived",
-}
 VERDICT = {
     "released": "Approved for return to service",
     "disapproved": "Disapproved for return to service",
@@ -45,11 +35,13 @@ def sheet(facts):
     photos = _photos(facts, state, entries, numbers)
     photo_numbers = {photo["sha256"]: photo["number"] for photo in photos}
     admissions = _admissions(entries)
+    trends = facts.get("trends", [])
+    last = last_inspection(trends, facts["card"])
 
     def line(id):
         entry = entries[id]
         name, body = entry["payload"]["item"], entry["payload"]["body"]
-        return {**entry_line(entry, items.get(name), photo_numbers), "number": numbers.get(name, ""),
+        return {**entry_line(entry, items.get(name), photo_numbers, last.get(name, {})), "number": numbers.get(name, ""),
                 "listed": listed_discrepancies(body, items, numbers), "list_date": body.get("date", ""),
                 "taken_in": [{**signature_line(entries[by]), "reason": entries[by]["payload"]["body"]["reason"]}
                              for by in admissions.get(id, ())]}
@@ -73,6 +65,7 @@ def sheet(facts):
         "keys": [{"name": key["name"], "short": key["kid"][:8], "rest": key["kid"][8:]}
                  for key in sorted(facts["keys"], key=lambda key: (key["name"], key["kid"]))],
         "photos": photos,
+        "trends": trend_lines(trends, items, numbers),
         "issued_at": shown_time(facts["card"]["issued_at"]),
     }
 
@@ -102,7 +95,7 @@ def _row(item, found, entries, line):
         "after_correction": once_failed and found["status"] == "passed",
         "sent_back": once_rejected and found["status"] != "rejected",
         "countersignature": _countersignature(found, len(signers)),
-        "problems": [SHOWN_PROBLEMS[code] for code in found["problems"]],
+        "problems": attention(found["problems"]),
         "missing": found["missing"],
         "entries": [line(id) for id in found["history"] if id in found["heads"]],
         "countersigners": [line(id) for id in found["countersigned_by"]],

@@ -1,0 +1,52 @@
+"""Why an item is not done, in the words that stand behind "Attention" on the paper."""
+
+SHOWN_PROBLEMS = {
+    "passed_without_correction": "passed although no corrective action is recorded",
+    "reading_missing": "a required reading is missing",
+    "tool_missing": "a tool serial number is missing",
+    "tool_out_of_calibration": "a tool was past its calibration date",
+    "outside_limits": "a reading is outside its limits",
+    "not_acceptable": "a reading is not acceptable",
+    "photo_missing": "a required photo is missing",
+    "not_applicable_refused": "the card does not allow “not applicable” here",
+    "derived_differs": "the phone had computed another value",
+    "entries_missing": "an earlier entry has not arrived",
+    "number_unreadable": "a reading is no number",
+    "number_negative": "a reading is below zero, which cannot be measured here",
+    "value_absurd": "a reading is more than ten times its limit and nobody confirmed it",
+    "unit_unknown": "a reading has a unit that nobody knows",
+    "unit_mismatch": "a reading has a unit that does not fit the card",
+    "readings_none": "the readings are not as many as the places",
+    "limit_input_missing": "what the limits depend on is not recorded",
+    "table_outside": "a value lies outside the table that it is looked up in",
+    "table_rows": "a table that is needed cannot be used",
+    "table_row_missing": "a bare dial reading without the table of its instrument",
+    "tolerance_missing": "the tolerance of the tool is not recorded, and the card judges by it",
+    "tool_not_good_enough": "twice the tolerance of the tool is wider than the limits",
+    "inside_guard_band": "a value is nearer to its limit than the tool can tell",
+    "spread_outside": "the readings differ by more than is allowed",
+    "step_outside": "two neighbouring readings differ by more than is allowed",
+    "torque_geometry": "this wrench and extension cannot turn the fastener",
+    "drag_missing": "the friction drag torque is not recorded",
+    "wrench_below_range": "the torque is below 20 % of the wrench’s full scale",
+    "wrench_above_range": "the torque is above the wrench’s full scale",
+    "back_missing": "the dial reading back at the first place is not recorded",
+    "dial_moved": "the dial did not come back to where it began",
+    "angles_unfit": "these angles cannot show the shape of a shaft",
+    "drop_suspect": "no fall at all: the other magneto was not switched off",
+    "base_missing": "the rpm on both magnetos is not recorded",
+    "hours_missing": "an hour-meter reading is not recorded",
+    "hours_backwards": "the hour-meter now does not show more than at the last filling",
+    "master_orifice_missing": "the reading through the master orifice is not recorded",
+    "again_wrong": "a count of re-tests is no whole number",
+    "balance_missing": "a run or the trial weight of the balance is not recorded",
+    "balance_no_effect": "the trial weight changed nothing",
+    "clock_wrong": "a clock angle is not one of 0 to 12 hours",
+    "no_published_value": "there is no published value for this size",
+    "prevailing_by_hand": "there is no published prevailing torque for this size",
+}
+
+
+def attention(problems):
+    """The words of the codes `problems` of an item's state; a code without words is printed as it is."""
+    return [SHOWN_PROBLEMS.get(code, code.replace("_", " ")) for code in problems]
