@@ -13,8 +13,11 @@ export function tell(host, reading) {
   host.dispatchEvent(new CustomEvent("reading", { detail: reading, bubbles: true }));
 }
 
-/** The frame around the inputs of a field element. `of` names what the limits apply to, when not the value. */
-export function field_frame(host, inputs, of = "") {
+/**
+ * The frame around the inputs of a field element. `of` names what the limits apply to, when not the value; `verdict` is a
+ * template that says how the value is judged, where it is not judged by the limits of the card alone.
+ */
+export function field_frame(host, inputs, of = "", verdict = null) {
   const { field, reading } = host;
   const limits = limit_words(field);
   return html`
@@ -25,7 +28,7 @@ export function field_frame(host, inputs, of = "") {
         ${of} <strong>${limits}</strong> <span class="quiet">Source: ${field.source}</span></p>` : nothing}
       ${inputs}
       ${field.tool ? tool_input(host) : nothing}
-      ${verdict_line(field, judged(field, reading), limits)}
+      ${verdict ?? verdict_line(field, judged(field, reading), limits)}
     </fieldset>`;
 }
 
@@ -56,7 +59,8 @@ function number_question(problem, change) {
     </div>`;
 }
 
-function tool_input(host) {
+/** Which tool it is, by its serial number. */
+export function tool_input(host) {
   const { field, reading } = host;
   const change = (event) => tell(host, { ...reading, tools: [event.target.value] });
   const id = `${field.field}-tool`;
