@@ -53,6 +53,11 @@ export function in_unit(value, from_unit, to_unit) {
   return plus(over(times(base, ratio(target.over)), ratio(target.times)), ratio(target.shift));
 }
 
+/** As `in_unit`, for a difference of two values: 9 °F apart are 5 °C apart. */
+export function span_in_unit(span, from_unit, to_unit) {
+  return minus(in_unit(span, from_unit, to_unit), in_unit(ratio("0"), from_unit, to_unit));
+}
+
 /** The typed number in another unit as decimal text with `places` decimals, for showing only. */
 export function convert(typed, from_unit, to_unit, places) {
   return show(in_unit(ratio(typed), from_unit, to_unit), places);

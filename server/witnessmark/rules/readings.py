@@ -1,11 +1,11 @@
 """What a recorded reading means: inside its limits or not, what follows from it, what is still missing for a pass."""
 
-from .measurement import total_indicator_reading
+from .judges import JUDGES
+from .judging import stop
+from .measuring_sentences import MEASURING
 from .number import read_number
 from .problems import Problem
-from .ratio import compare, ratio
-from .torque import applied_torque, show_torque
-from .units import in_unit
+from .units import convert
 
 
 def judge_reading(field, reading):
@@ -14,10 +14,7 @@ def judge_reading(field, reading):
     Returns {"values", "unit", "within": True | False | None (nothing to judge by), "derived": {name: text} worked out
     anew from the typed text, "differs": sorted names where the phone had worked out something else}.
     """
-    try:
-        within, derived = JUDGES[field["kind"]](field, reading)
-    except Problem:
-        within, derived = False, {}
+    within, derived, _ = _judged(field, reading)
     told = reading["derived"]
     differs = sorted(name for name in {*derived, *told} if derived.get(name) != told.get(name))
     return {"values": reading["values"], "unit": reading["unit"], "within": within, "derived": derived,
@@ -25,17 +22,20 @@ def judge_reading(field, reading):
 
 
 def reading_gaps(field, reading):
-    """The codes of what keeps `field` from a pass: reading_missing, tool_missing, outside_limits, not_acceptable."""
+    """The codes of what keeps `field` from a pass, for example reading_missing, tool_missing, outside_limits."""
+    return [code for code, _ in reading_stops(field, reading)]
+
+
+def reading_stops(field, reading):
+    """As `reading_gaps`, each with the fields of its sentence: [[code, fields]]. `reading` may be None."""
     count = len(field["stations"]) or 1
     values = reading["values"] if reading else []
     if len(values) != count or None in values:
-        return ["reading_missing"] if field["required"] or _recorded(values) else []
-    gaps = []
-    if field["tool"] and not reading["tools"]:
-        gaps.append("tool_missing")
-    if judge_reading(field, reading)["within"] is False:
-        gaps.append("not_acceptable" if field["kind"] == "choice" else "outside_limits")
-    return gaps
+        return [stop("reading_missing", field)] if field["required"] or _recorded(values) else []
+    within, _, stops = _judged(field, reading)
+    if within is False and not stops:
+        stops = [stop("not_acceptable" if field["options"] else "outside_limits", field)]
+    return ([stop("tool_missing", field)] if field["tool"] and not reading["tools"] else []) + stops
 
 
 def calibration_gaps(reading, day):
@@ -49,6 +49,17 @@ def said_by_reading(reading):
     return {"values": [_plain(value) for value in reading["values"]], "unit": reading["unit"]}
 
 
+def trend_values(field, reading):
+    """What a reading adds to a trend: [{"station": text or "", "value": decimal text in the unit of the field}].
+
+    What cannot be read as a number adds nothing.
+    """
+    derived = judge_reading(field, reading)["derived"]
+    wanted = TRENDED.get(field["kind"], lambda *_: [])(field, reading, derived)
+    found = [{"station": station, "value": _in_field_unit(value, field, reading)} for station, value in wanted]
+    return [one for one in found if one["value"] is not None]
+
+
 def _recorded(values):
     return any(value is not None for value in values)
 
@@ -60,63 +71,30 @@ def _plain(value):
         return value
 
 
-def _measure(field, reading):
-    values = _exact_values(field, reading)
-    judged = [_within(field, value) for value in values if value is not None]
-    if False in judged:
-        return False, {}
-    return (True if judged and len(judged) == len(values) and None not in judged else None), {}
+def _judged(field, reading):
+    """[within, derived, stops] of `judges`; a Problem of the measured values themselves is a stop, any other a no."""
+    try:
+        return JUDGES[field["kind"]](field, reading)
+    except Problem as problem:
+        return [None, {}, [[problem.code, problem.fields]]] if problem.code in MEASURING else [False, {}, []]
 
 
-def _run_out(field, reading):
-    values = _exact_values(field, reading)
-    if None in values or not values:
-        return None, {}
-    total = total_indicator_reading(reading["values"])
-    return _within(field, in_unit(ratio(total), reading["unit"], field["unit"])), {"total": total}
+def _each(field, reading, derived):
+    return zip(field["stations"] or [""], reading["values"], strict=False)
 
 
-def _torque(field, reading):
-    if reading["values"] == [None]:
-        return None, {}
-    if len(reading["values"]) != 1:
-        raise Problem("readings_none")
-    inputs, setting = reading["inputs"], reading["values"][0]
-    if not inputs:
-        return _within(field, in_unit(ratio(setting), reading["unit"], field["unit"])), {}
-    if sorted(inputs) != ["extension", "wrench_length"]:
-        raise Problem("torque_geometry")
-    applied = applied_torque(setting, inputs["wrench_length"], inputs["extension"])
-    return _within(field, in_unit(applied, reading["unit"], field["unit"])), {"applied": show_torque(applied)}
+def _drops(field, reading, derived):
+    return [(station, derived.get(f"drop_{number}")) for number, station in enumerate(field["stations"], 1)]
 
 
-def _choice(field, reading):
-    chosen = reading["values"]
-    if chosen == [None]:
-        return None, {}
-    if len(chosen) != 1 or chosen[0] not in field["options"]:
-        return False, {}
-    return (chosen[0] in field["acceptable"] if field["acceptable"] else None), {}
-
-
-def _told(field, reading):
-    return None, {}
-
-
-def _exact_values(field, reading):
-    if len(reading["values"]) != (len(field["stations"]) or 1):
-        raise Problem("readings_none")
-    return [None if value is None else in_unit(ratio(value), reading["unit"], field["unit"])
-            for value in reading["values"]]
-
-
-def _within(field, value):
-    limits = field["limits"]
-    if limits is None:
+def _in_field_unit(value, field, reading):
+    try:
+        same = reading["unit"] == field["unit"]
+        return value and (value if same and read_number(value) else convert(value, reading["unit"], field["unit"], 6))
+    except Problem:
         return None
-    if limits["min"] is not None and compare(value, ratio(limits["min"])) < 0:
-        return False
-    return limits["max"] is None or compare(value, ratio(limits["max"])) <= 0
 
 
-JUDGES = {"measure": _measure, "run_out": _run_out, "torque": _torque, "choice": _choice, "text": _told}
+TRENDED = {"measure": _each, "compression": _each, "drop": _drops,
+           "run_out": lambda field, reading, derived: [("", derived.get("total"))],
+           "rate": lambda field, reading, derived: [("", derived.get("per_hour"))]}

@@ -2,10 +2,10 @@
 
 from .number import compare_numbers, read_number
 from .problems import Problem
+from .published import SCALES
 from .template_measuring import JUDGING, read_measuring
 from .units import UNITS
 
-SCALES = {}
 NUMERIC = ("measure", "run_out", "torque", "compression", "drop", "rate", "look_up", "balance")
 WORDS = ("choice", "scale", "text")
 KINDS = NUMERIC + WORDS

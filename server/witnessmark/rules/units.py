@@ -56,6 +56,11 @@ def in_unit(value, from_unit, to_unit):
     return plus(over(times(base, ratio(target["over"])), ratio(target["times"])), ratio(target["shift"]))
 
 
+def span_in_unit(span, from_unit, to_unit):
+    """As `in_unit`, for a difference of two values: 9 °F apart are 5 °C apart."""
+    return minus(in_unit(span, from_unit, to_unit), in_unit(ratio("0"), from_unit, to_unit))
+
+
 def convert(typed, from_unit, to_unit, places):
     """The typed number in another unit as decimal text with `places` decimals, for showing only."""
     return show(in_unit(ratio(typed), from_unit, to_unit), places)

@@ -1,0 +1,55 @@
+/*
+ * Typed values that a person is asked about before anything is recorded. Nothing is refused for being unusual.
+ * Twin of server/witnessmark/rules/doubts.py, held equal by tests/vectors/doubts.json.
+ */
+import { limits_of } from "./limits.js";
+import { read_number } from "./number.js";
+import { Problem } from "./problems.js";
+import { compare, ratio, show, times } from "./ratio.js";
+import { UNITS, in_unit } from "./units.js";
+
+const NEVER_NEGATIVE = ["length", "torque", "pressure", "force", "volume", "speed of rotation", "time", "velocity", "mass",
+  "number of turns", "number of wires", "number of threads"];
+const MAY_TURN = ["run_out"];
+const LIMITED = ["measure", "run_out", "torque", "compression", "balance"];
+const TEN = ratio("10");
+
+/**
+ * {value} of the first typed value below zero where that cannot be measured, or null.
+ * Lengths may be negative on a dial that turns (run_out), and wherever the card's own limits go below zero.
+ */
+export function impossible_value(field, reading) {
+  const kind = Object.hasOwn(UNITS, reading.unit ?? "") ? UNITS[reading.unit].kind : "";
+  if (MAY_TURN.includes(field.kind) || !NEVER_NEGATIVE.includes(kind)) return null;
+  const { limits } = field;
+  if (limits && limits.min !== null && compare(ratio(limits.min), ratio("0")) < 0) return null;
+  const value = reading.values.find((typed) => typed !== null && compare(ratio(typed), ratio("0")) < 0);
+  return value === undefined ? null : { value };
+}
+
+/**
+ * {value, limit, unit} of the first value beyond ten times its limit, in the field's unit, or null.
+ * The upper limit, or where there is none the lower one. Null too once the input `confirmed` says "yes".
+ */
+export function absurd_value(field, reading) {
+  if (!LIMITED.includes(field.kind) || reading.inputs.confirmed === "yes") return null;
+  try {
+    const limits = limits_of(field, reading);
+    const judged = reading.values.slice(0, limits.length).map((value, index) => [value, limit_of(limits[index])]);
+    for (const [value, limit] of judged.filter((pair) => !pair.includes(null))) {
+      const exact = in_unit(ratio(value), reading.unit, field.unit);
+      if (compare(size(exact), times(size(limit), TEN)) > 0 && compare(limit, ratio("0"))) {
+        return { value: plain(exact), limit: plain(limit), unit: field.unit };
+      }
+    }
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+  }
+  return null;
+}
+
+const limit_of = (pair) => pair && (pair.max ?? pair.min);
+
+const size = (exact) => (compare(exact, ratio("0")) < 0 ? times(exact, ratio("-1")) : exact);
+
+const plain = (exact) => read_number(show(exact, 6));

@@ -1,0 +1,45 @@
+"""What every judge of readings needs: exact values in the field's unit, and a value against one pair of limits."""
+
+from .problems import Problem
+from .ratio import compare, ratio
+from .units import in_unit
+
+
+def exact_values(field, reading):
+    """The values as ratios in the field's unit, None where none was taken. Raises Problem for a wrong count or unit."""
+    if len(reading["values"]) != (len(field["stations"]) or 1):
+        raise Problem("readings_none")
+    return [None if value is None else in_unit(ratio(value), reading["unit"], field["unit"])
+            for value in reading["values"]]
+
+
+def is_within(pair, value):
+    """Whether the ratio `value` is inside `pair` = {"min", "max"} (ratios or None), ends included; None without."""
+    if pair is None:
+        return None
+    if pair["min"] is not None and compare(value, pair["min"]) < 0:
+        return False
+    return pair["max"] is None or compare(value, pair["max"]) <= 0
+
+
+def within_all(values, limits):
+    """False when one of the values taken is outside, True when all are taken, judged and inside, else None."""
+    judged = [is_within(pair, value) for value, pair in zip(values, limits, strict=True) if value is not None]
+    if False in judged:
+        return False
+    return True if judged and len(judged) == len(values) and None not in judged else None
+
+
+def stop(code, field):
+    """What keeps a pass of `field` from standing: [code, fields of its sentence]."""
+    return [code, {"title": field["title"]}]
+
+
+def guard_stop(field, found):
+    """The stop of a value inside its limits whose `found` outcome the card's decision rule does not let pass."""
+    return stop(found if found == "tool_not_good_enough" else "inside_guard_band", field)
+
+
+def decimals(values):
+    """The most decimals that any of the typed texts has."""
+    return max(len(value.partition(".")[2]) for value in values)
