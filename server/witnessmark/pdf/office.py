@@ -5,7 +5,7 @@ import threading
 from collections import namedtuple
 from concurrent.futures import ThreadPoolExecutor
 
-from ..records import cards, papers, people, photos
+from ..records import cards, papers, people, photos, trends
 from .paper import RECORD_NAME, paper_html, record_bytes
 from .proofs import checkpoint, signing_keys
 from .renderer import Renderer, RenderFailed
@@ -113,7 +113,8 @@ class Office:
         shas = cards.photos_of(facts["entries"])
         facts |= {"photos": {sha256: photos.derivative(sha256) for sha256 in shas},
                   "people": people.names(),
-                  "keys": signing_keys(facts["entries"]), "log": checkpoint()}
+                  "keys": signing_keys(facts["entries"]), "log": checkpoint(),
+                  "trends": trends.trends_of(facts["card"], facts["template"])}
         return self._renderer.render(paper_html(facts), facts["photos"], RECORD_NAME, record_bytes(facts))
 
 

@@ -66,10 +66,14 @@ def card_of(card):
 def shown(row):
     """A row of cards as in the API."""
     title = db.session.scalar(select(Revision.title).where(Revision.revision == row.revision))
-    return {"card": row.card, "number": f"WC-{row.number:04}", "revision": row.revision, "title": title,
-            "aircraft": {"registration": row.registration, "serial_number": row.serial_number},
-            "times": json.loads(row.times), "issued_at": row.issued_at, "issued_by": row.issued_by,
-            "code": code_of(row)}
+    return {"card": row.card, "revision": row.revision, "title": title, **identity(row),
+            "issued_at": row.issued_at, "issued_by": row.issued_by, "code": code_of(row)}
+
+
+def identity(row):
+    """What of a card as in the API its row says alone: {"number", "aircraft", "times"}."""
+    return {"number": f"WC-{row.number:04}", "times": json.loads(row.times),
+            "aircraft": {"registration": row.registration, "serial_number": row.serial_number}}
 
 
 def code_of(row):
