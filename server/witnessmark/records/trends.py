@@ -1,4 +1,4 @@
-"""The trends of a card's followed readings over the past cards of the same aircraft. Read anew each time, never kept."""
+"""The trends of a card's followed readings over past cards of the same aircraft. Read anew each time, never kept."""
 
 import json
 
@@ -13,7 +13,7 @@ from .tables import Card, Entry, Revision
 
 
 def trends_of(card, template):
-    """The series of `rules.trend_series.trends` for a card as in the API and its template; [] when it follows nothing."""
+    """The series of `rules.trend_series.trends` for a card as in the API and its template; [] when none is followed."""
     items = [item["item"] for zone in template["zones"] for item in zone["items"]
              if any(field.get("trend") for field in item["fields"])]
     return trends(card, template, _past(card, template["card"], items)) if items else []
