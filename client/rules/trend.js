@@ -91,6 +91,25 @@ export function projection(points, limit_min, limit_max) {
   return { ...found, verdict: "reaches", limit, ...hours_to(line, xs, ys, ratio(limit)) };
 }
 
+/**
+ * What least squares says where it differs much from `found` = `projection(points, ..)`: hours as text, or "never".
+ * null while its hours lie within the interval of `found`, and when nothing was projected.
+ */
+export function second_opinion(points, found) {
+  if (found.verdict !== "reaches") return null;
+  const series = since_new_part(points);
+  const xs = series.map((point) => ratio(point.at));
+  const ys = series.map((point) => ratio(point.value));
+  const [line, steady] = [least_squares(xs, ys), theil_sen(xs, ys, CONFIDENCE)];
+  if (compare(line.slope, ZERO) !== compare(steady.slope, ZERO)) {
+    return found.hours_high === null ? null : "never";
+  }
+  const hours = until(minus(ratio(found.limit), line.intercept), line.slope, xs.at(-1));
+  const early = compare(ratio(hours), ratio(found.hours_low)) < 0;
+  const late = found.hours_high !== null && compare(ratio(hours), ratio(found.hours_high)) > 0;
+  return early || late ? hours : null;
+}
+
 function shown_slopes(line, series) {
   const decimals = Math.max(...series.map((point) => (point.value.split(".")[1] ?? "").length));
   const shown = (slope) => show(times(slope, SLOPE_PER), Math.min(decimals + 1, 6));

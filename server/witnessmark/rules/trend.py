@@ -100,6 +100,25 @@ def projection(points, limit_min, limit_max):
     return {**found, "verdict": "reaches", "limit": limit, **_hours(line, xs, ys, ratio(limit))}
 
 
+def second_opinion(points, found):
+    """What least squares says where it differs much from `found` = `projection(points, ..)`: hours as text, or "never".
+
+    None while its hours lie within the interval of `found`, and when nothing was projected.
+    """
+    if found["verdict"] != "reaches":
+        return None
+    series = since_new_part(points)
+    xs = [ratio(point["at"]) for point in series]
+    ys = [ratio(point["value"]) for point in series]
+    line, steady = least_squares(xs, ys), theil_sen(xs, ys, CONFIDENCE)
+    if compare(line["slope"], ratio("0")) != compare(steady["slope"], ratio("0")):
+        return None if found["hours_high"] is None else "never"
+    hours = _until(minus(ratio(found["limit"]), line["intercept"]), line["slope"], xs[-1])
+    early = compare(ratio(hours), ratio(found["hours_low"])) < 0
+    late = found["hours_high"] is not None and compare(ratio(hours), ratio(found["hours_high"])) > 0
+    return hours if early or late else None
+
+
 def _shown_slopes(line, series):
     decimals = max(len(point["value"].partition(".")[2]) for point in series)
     told = {"slope": line["slope"], "slope_low": line["low"], "slope_high": line["high"]}
