@@ -4,7 +4,7 @@ from math import cos, radians, sin
 
 from .strokes import GREY, INK, box, diamond, drawing, path, ring, word
 
-SIZE, MIDDLE, RIM = 168, (84, 84), 58
+SIZE, MIDDLE, RIM = 150, (75, 75), 53
 
 
 def balance_clock(runs, weights, title):
@@ -13,9 +13,9 @@ def balance_clock(runs, weights, title):
     parts = [ring(*MIDDLE, RIM, GREY, 0.8), ring(*MIDDLE, 1.2, INK, fill=INK)]
     for hour in range(1, 13):
         parts += [path([_around(hour, RIM - 4), _around(hour, RIM)], GREY, 0.8),
-                  _word(hour, RIM - 10, str(hour))]
+                  _word(hour, RIM - 9, str(hour))]
     for mark, hours, amplitude in runs:
-        parts += _arrow(mark, hours, (RIM - 18) * amplitude / longest)
+        parts += _arrow(mark, hours, (RIM - 26) * amplitude / longest)
     for mark, hours, added in weights:
         x, y = _around(hours, RIM)
         parts += [box(x - 3, y - 3, 6, 6, INK) if added else diamond(x, y), _word(hours, RIM + 13, mark, "bold")]

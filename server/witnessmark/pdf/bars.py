@@ -7,7 +7,7 @@ LEFT, RIGHT, TOP = 66, 250, 14
 
 
 def bars(rows, full, limits, title):
-    """`rows` [{"name", "value": number, "text", "within": bool or None}]; `full`: the end of the scale.
+    """`rows` [{"name", "value": number, "text", "outside": bool}]; `full`: the end of the scale.
 
     `limits` [(low, high)] numbers or None, one for each row.
     """
@@ -30,7 +30,7 @@ def bars(rows, full, limits, title):
 
 def _bar(row, limits, across, top):
     """A bar outside its limits is hollow with a heavy edge, and says so."""
-    outside = row["within"] is False
+    outside = row["outside"]
     parts = [word(LEFT - 4, top + 8.8, shortened(row["name"]), "end"),
              box(LEFT, top + 2, across(row["value"]) - LEFT, ROW - 5, "#fff" if outside else PALE,
                  line=1.6 if outside else 0.7),

@@ -3,10 +3,8 @@
 from ..rules.limits import limits_of
 from ..rules.problems import Problem
 from ..rules.ratio import compare, ratio, show
-from ..rules.units import in_unit
 
 EXACT_DECIMALS, ROUNDED_DECIMALS = 6, 4
-NO_LIMITS = (None, None)
 OF_WHAT = {"drop": "each drop {}", "rate": "{} an hour", "balance": "last run {}"}
 
 
@@ -20,25 +18,15 @@ def limit_words(field, reading):
 
 def station_limits(field, reading):
     """The limits at each station as texts, [] unless the stations have limits of their own."""
-    own = field.get("limits_at")
-    if own:
-        return [_short(pair["min"], pair["max"]) if pair else "none" for pair in own]
-    pairs = _at_typed(field, reading)
-    if not pairs or all(pair == pairs[0] for pair in pairs):
+    own = field.get("limits_at") or _at_typed(field, reading)
+    if not own or not field.get("limits_at") and all(pair == own[0] for pair in own):
         return []
-    return [_short(*_decimals(pair)) if pair else "none" for pair in pairs]
+    return [_short(*_decimals(pair)) if pair else "none" for pair in own]
 
 
-def limit_edges(field, reading):
-    """[(low, high)] at each place as numbers for a drawing, in the unit of the `reading`; None where there is none."""
-    count = len(field["stations"]) or 1
-    try:
-        if _by_orifice(field):
-            orifice = reading["inputs"].get("master_orifice")
-            return [(float(ratio(orifice)) if orifice else None, None)] * count
-        return [_edges(pair, field["unit"], reading["unit"]) for pair in limits_of(field, reading)]
-    except Problem:
-        return [NO_LIMITS] * count
+def by_orifice(field):
+    """Whether the reading through the master orifice is the limit, and the card has none."""
+    return (field.get("compression") or {}).get("mode") == "master_orifice"
 
 
 def _judged(field, reading):
@@ -47,7 +35,7 @@ def _judged(field, reading):
         return _by_input(field, reading)
     if field.get("limits_at"):
         return "each place has limits of its own"
-    if _by_orifice(field):
+    if by_orifice(field):
         orifice = reading["inputs"].get("master_orifice")
         return f"at least {orifice} {reading['unit']}, as the master orifice read" if orifice else ""
     limits = field["limits"] or {"min": None, "max": None}
@@ -78,35 +66,31 @@ def _together(field):
 
 
 def _at_typed(field, reading):
-    """The limits at the typed input, [] when they do not depend on one or cannot be worked out."""
-    if not field.get("limits_by"):
+    """The limits at the typed input, texts or ratios; [] when they depend on none or cannot be worked out."""
+    by = field.get("limits_by")
+    if not by:
         return []
+    chosen = [row for row in by["rows"] if row["at"] == reading["inputs"].get("at")]
+    if by["unit"] is None:
+        return [pair for row in chosen for pair in row.get("limits_at") or [row["limits"]]]
     try:
         return limits_of(field, reading)
     except Problem:
         return []
 
 
-def _by_orifice(field):
-    return (field.get("compression") or {}).get("mode") == "master_orifice"
-
-
-def _edges(pair, unit, wanted):
-    if pair is None:
-        return NO_LIMITS
-    return tuple(None if pair[end] is None else float(in_unit(pair[end], unit, wanted)) for end in ("min", "max"))
-
-
 def _decimals(pair):
-    return tuple(None if pair is None or pair[end] is None else _decimal(pair[end]) for end in ("min", "max"))
+    return tuple(_decimal(pair[end]) if pair else None for end in ("min", "max"))
 
 
-def _decimal(exact):
-    """The decimal text of a ratio between two rows of a table; one that does not end is marked as rounded."""
+def _decimal(limit):
+    """A limit as the card types it, or the decimal text of a ratio between two rows; a rounded one says so."""
+    if limit is None or isinstance(limit, str):
+        return limit
     for places in range(EXACT_DECIMALS + 1):
-        if compare(ratio(show(exact, places)), exact) == 0:
-            return show(exact, places)
-    return "about " + show(exact, ROUNDED_DECIMALS)
+        if compare(ratio(show(limit, places)), limit) == 0:
+            return show(limit, places)
+    return "about " + show(limit, ROUNDED_DECIMALS)
 
 
 def _words(low, high, unit):

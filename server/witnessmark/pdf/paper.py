@@ -23,8 +23,7 @@ def paper_html(facts):
     "code": its local code, "state": `rules.card_state.fold`, "entries": [{"id", "text", "payload"}], "photos": {sha256:
     JPEG bytes}, "people": {person id: name}, for who issued the card, "keys": [{"kid", "jwk", "person", "name"}] of the
     entries' authors, "log": {"note", "key": hex, "size", "root": hex}}, and if there are any "trends":
-    [{"item", "field", "title", "unit", "station": text or "", "points": [{"at": hours, "value", "new_part": bool}],
-    "projection": `rules.trend.projection`}] of the aircraft's cards up to this one.
+    `rules.trend_series.trends` of the aircraft's cards up to this one.
     """
     return _page().render(facts, sheet=sheet(facts), record_name=RECORD_NAME, css=page_style(),
                           log_code=log_code(facts["log"]["note"]))

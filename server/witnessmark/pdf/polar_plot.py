@@ -7,10 +7,10 @@ from math import cos, radians, sin
 
 from .strokes import GREY, INK, dot, drawing, path, ring, shortened, word
 
-WIDTH, HEIGHT = 190, 168
-MIDDLE = (95, 84)
-MEAN_RADIUS, LARGEST = 42, 15
-RIM, NAMES = 62, 70
+WIDTH, HEIGHT = 176, 138
+MIDDLE = (88, 69)
+MEAN_RADIUS, LARGEST = 34, 14
+RIM, NAMES = 51, 58
 
 
 def polar_plot(degrees, values, names, fitted, title):
@@ -26,17 +26,19 @@ def polar_plot(degrees, values, names, fitted, title):
     read = [place(angle, value - mean) for angle, value in zip(degrees, values, strict=True)]
     parts = [ring(*MIDDLE, MEAN_RADIUS, GREY, 0.6), ring(*MIDDLE, 1, INK)]
     parts += [path([MIDDLE, _around(angle, RIM)], GREY, 0.4, "dotted") for angle in degrees]
-    parts += [_name(angle, name) for angle, name in zip(degrees, names, strict=True)]
     if fitted:
         parts += _fit(fitted, place)
+    parts += [_name(angle, name) for angle, name in zip(degrees, names, strict=True)]
     parts += [path(read, INK, 1, closed=True), *(dot(x, y) for x, y in read)]
     return drawing("polar", WIDTH, HEIGHT, title, parts)
 
 
 def _fit(fitted, place):
     spot = fitted["high_spot"]
+    if not fitted["eccentricity"]:
+        return []
     curve = [place(angle, fitted["eccentricity"] * cos(radians(angle - spot))) for angle in range(0, 360, 5)]
-    tip, left, right = _around(spot, RIM - 1), _around(spot - 5, RIM + 6), _around(spot + 5, RIM + 6)
+    tip, left, right = _around(spot, RIM - 1), _around(spot - 5, RIM + 5), _around(spot + 5, RIM + 5)
     return [path(curve, INK, 0.8, "dashed", closed=True), path([MIDDLE, tip], INK, 0.8, "dashed"),
             path([tip, left, right], INK, 0.8, closed=True, fill=INK)]
 
@@ -45,7 +47,7 @@ def _name(angle, name):
     x, y = _around(angle, NAMES)
     side = sin(radians(angle))
     anchor = "middle" if abs(side) < 0.3 else "start" if side > 0 else "end"
-    return word(x, y + 2.3, shortened(name, 9), anchor)
+    return word(x, y + 2.3, shortened(name, 10), anchor)
 
 
 def _around(angle, radius):

@@ -12,7 +12,7 @@ def profile_plot(names, values, limits, last, unit, title):
     known = [value for value in [*values, *last, *(edge for pair in limits for edge in pair)] if value is not None]
     up = Scale(known, BOTTOM, TOP)
     across = [LEFT + (RIGHT - LEFT) * (index + 0.5) / len(names) for index in range(len(names))]
-    parts = [path([(LEFT, TOP), (LEFT, BOTTOM), (RIGHT, BOTTOM)], GREY, 0.6), word(LEFT, 8, unit, "middle")]
+    parts = [path([(LEFT, TOP), (LEFT, BOTTOM), (RIGHT, BOTTOM)], GREY, 0.6), word(LEFT - 4, 8, unit, "end")]
     for number, text in up.ticks():
         parts += [path([(LEFT, up(number)), (RIGHT, up(number))], GREY, 0.3, "dotted"),
                   word(LEFT - 4, up(number) + 2.3, text, "end")]

@@ -1,19 +1,18 @@
 """One reading as the paper prints it: what was typed, by which limits it is judged, and what follows from it."""
 
+from ..rules.balance import two_blade
 from ..rules.readings import calibration_gaps, judge_reading
+from .judged_places import judged_words, outside_places
 from .limit_lines import limit_words
-from .reading_pictures import reading_picture
+from .reading_pictures import BESIDE, reading_picture
 from .reading_tables import reading_tables
 from .reading_words import DECISION, DERIVED, INPUTS, together
 
-JUDGED = {True: "within limits", False: "outside limits"}
-JUDGED_CHOICE = {True: "acceptable", False: "not acceptable"}
-GRADES = ("choice", "scale")
 SAID_APART = {"new_part", "confirmed"}
 NOTHING = "nothing"
 WHAT_VALUE = {"look_up": "dial {}", "balance": "{} {} in the last run"}
 UNKNOWN_FIELD = {"kind": "text", "stations": [], "limits": None, "source": None, "acceptable": None, "unit": None,
-                 "options": []}
+                 "options": [], "tool": None, "required": False}
 
 
 def reading_line(field, name, reading, day, last=None):
@@ -26,9 +25,12 @@ def reading_line(field, name, reading, day, last=None):
     judged = judge_reading(field, reading)
     unit, stations = reading["unit"] or "", field["stations"]
     told = {name: reading["derived"].get(name, NOTHING) for name in judged["differs"]}
-    tables, in_tables = reading_tables(field, reading, judged["derived"], told)
+    outside = outside_places(field, reading, judged["derived"])
+    tables, in_tables = reading_tables(field, reading, judged["derived"], told, outside)
     besides = in_tables | SAID_APART | ({"at", "at_unit"} if field.get("limits_by") else set())
-    words = JUDGED_CHOICE if field["kind"] in GRADES else JUDGED
+    # The old part's values are no measure for a new one.
+    last = {} if reading["inputs"].get("new_part") == "yes" else last or {}
+    picture = reading_picture(field, reading, judged["derived"], outside, last)
     return {
         "title": field["title"],
         "values": [] if tables else [_value(field, value, unit) for value in reading["values"]],
@@ -36,13 +38,14 @@ def reading_line(field, name, reading, day, last=None):
         "tables": tables,
         "limits": limit_words(field, reading),
         "source": field["source"] or "",
-        "judged": words.get(judged["within"], ""),
+        "judged": judged_words(field, reading, judged["within"], outside),
         "outside": judged["within"] is False,
         "inputs": [(words, text) for _, words, text in together(INPUTS, reading["inputs"], unit, stations, besides)],
         "derived": _derived(judged, reading, unit, stations, in_tables),
         "tools": [_tool(field.get("tool") or "tool", tool, day) for tool in reading["tools"]],
-        "notes": _notes(field, reading),
-        "picture": reading_picture(field, reading, judged["derived"], last or {}),
+        "notes": _notes(field, reading, judged["derived"]),
+        "picture": picture,
+        "beside": picture is not None and field["kind"] in BESIDE,
     }
 
 
@@ -60,17 +63,26 @@ def _means(field, reading):
     return described.get(chosen, "")
 
 
-def _notes(field, reading):
+def _notes(field, reading, derived):
     inputs, notes = reading["inputs"], []
     if inputs.get("confirmed") == "yes":
-        notes.append("The value is far outside its limits; whoever read it confirmed that it was read so.")
+        notes.append("Asked about so unusual a value, whoever read it confirmed that it was read so.")
     if inputs.get("new_part") == "yes":
         notes.append("The part is new: the values of the old one do not count with this one.")
     notes += [f"{name.replace('_', ' ')}: {inputs[name]}" for name in sorted(SAID_APART)
               if inputs.get(name, "yes") != "yes"]
     if field.get("decision") in DECISION:
         notes.append(f"Decision: {DECISION[field['decision']]}.")
+    if "correction_mass" in derived:
+        notes.append(_on_two_blades(derived["correction_mass"], derived["correction_clock"]))
     return notes
+
+
+def _on_two_blades(mass, clock):
+    split = two_blade(mass, clock)
+    along = f"{split['mass']} g go on blade {split['blade']}" if split["blade"] != "none" else "nothing goes on a blade"
+    return (f"On two blades, A at 12 and B at 6 o’clock: {along}; {split['left']} g across the blades cannot be taken "
+            "there.")
 
 
 def _tool(kind, tool, day):

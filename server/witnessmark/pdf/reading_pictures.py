@@ -5,7 +5,7 @@ from ..rules.ratio import ratio
 from ..rules.units import in_unit
 from .balance_clock import balance_clock
 from .bars import bars
-from .limit_lines import limit_edges
+from .judged_places import limit_edges
 from .polar_plot import polar_plot
 from .profile_plot import profile_plot
 from .reading_words import SHAPE
@@ -13,19 +13,23 @@ from .reading_words import SHAPE
 RUNS = (("1", "first_clock", "first_ips"), ("2", "second_clock", "second_ips"))
 
 
-def reading_picture(field, reading, derived, last):
+BESIDE = ("run_out", "balance")
+
+
+def reading_picture(field, reading, derived, outside, last):
     """The drawing of a reading as safe markup, None where there is none or a value cannot be read.
 
-    `derived` {name: text} as worked out anew; `last` {station: typed value in the field's unit} of the last inspection.
+    `derived` {name: text} as worked out anew; `outside` says of each place whether it is outside its limits; `last`
+    {station: typed value in the field's unit} of the last inspection. Kinds in BESIDE leave room at their left.
     """
     draw = PICTURES.get(field["kind"])
     try:
-        return draw(field, reading, derived, last) if draw else None
+        return draw(field, reading, derived, outside, last) if draw else None
     except Problem:
         return None
 
 
-def _run_out(field, reading, derived, last):
+def _run_out(field, reading, derived, outside, last):
     angles, values = field.get("angles"), reading["values"]
     if not angles or len(angles) != len(values) or None in values:
         return None
@@ -38,7 +42,7 @@ def _run_out(field, reading, derived, last):
                       field["stations"], fitted, title + (f", {shape}" if shape else ""))
 
 
-def _measure(field, reading, derived, last):
+def _measure(field, reading, derived, outside, last):
     if not field.get("wear") or len(field["stations"]) != len(reading["values"]):
         return None
     values = [None if value is None else _number(value) for value in reading["values"]]
@@ -50,23 +54,22 @@ def _measure(field, reading, derived, last):
     return profile_plot(field["stations"], values, limit_edges(field, reading), earlier, reading["unit"], title)
 
 
-def _compression(field, reading, derived, last):
+def _compression(field, reading, derived, outside, last):
     if len(field["stations"]) != len(reading["values"]):
         return None
-    edges = limit_edges(field, reading)
+    places = zip(field["stations"], reading["values"], limit_edges(field, reading), outside, strict=True)
     # One value that was not taken leaves its bar out, and the table says so.
-    taken = [(name, value, pair) for name, value, pair in zip(field["stations"], reading["values"], edges, strict=True)
-             if value is not None]
+    taken = [place for place in places if place[1] is not None]
     if not taken:
         return None
-    rows = [{"name": name, "value": _number(value), "text": f"{value} {reading['unit']}",
-             "within": pair[0] is None or _number(value) >= pair[0]} for name, value, pair in taken]
+    rows = [{"name": name, "value": _number(value), "text": f"{value} {reading['unit']}", "outside": beyond}
+            for name, value, _, beyond in taken]
     supply = _in_reading_unit(field["compression"]["supply"], field, reading)
-    said = ", ".join(f"{name} {value}" for name, value, _ in taken)
-    return bars(rows, supply, [pair for _, _, pair in taken], f"Bars of {field['title']}: {said} {reading['unit']}")
+    said = ", ".join(f"{name} {value}" for name, value, _, _ in taken)
+    return bars(rows, supply, [pair for _, _, pair, _ in taken], f"Bars of {field['title']}: {said} {reading['unit']}")
 
 
-def _balance(field, reading, derived, last):
+def _balance(field, reading, derived, outside, last):
     inputs = reading["inputs"]
     runs = [(mark, _number(inputs[clock]), _number(inputs[ips])) for mark, clock, ips in RUNS
             if clock in inputs and ips in inputs]
@@ -76,7 +79,7 @@ def _balance(field, reading, derived, last):
     title = "Clock of the balance: arrows 1 and 2 are the runs, diamond T is the trial weight"
     if "correction_clock" in derived:
         weights.append(("C", _number(derived["correction_clock"]), True))
-        title += f", square C is the correction of {derived['correction_mass']} g at {derived['correction_clock']} o'clock"
+        title += f", square C the correction of {derived['correction_mass']} g at {derived['correction_clock']} o’clock"
     return balance_clock(runs, weights, title)
 
 

@@ -41,7 +41,8 @@ def sheet(facts):
     def line(id):
         entry = entries[id]
         name, body = entry["payload"]["item"], entry["payload"]["body"]
-        return {**entry_line(entry, items.get(name), photo_numbers, last.get(name, {})), "number": numbers.get(name, ""),
+        return {**entry_line(entry, items.get(name), photo_numbers, last.get(name, {})),
+                "number": numbers.get(name, ""),
                 "listed": listed_discrepancies(body, items, numbers), "list_date": body.get("date", ""),
                 "taken_in": [{**signature_line(entries[by]), "reason": entries[by]["payload"]["body"]["reason"]}
                              for by in admissions.get(id, ())]}
@@ -65,7 +66,7 @@ def sheet(facts):
         "keys": [{"name": key["name"], "short": key["kid"][:8], "rest": key["kid"][8:]}
                  for key in sorted(facts["keys"], key=lambda key: (key["name"], key["kid"]))],
         "photos": photos,
-        "trends": trend_lines(trends, items, numbers),
+        "trends": trend_lines(trends, numbers),
         "issued_at": shown_time(facts["card"]["issued_at"]),
     }
 

@@ -1,32 +1,31 @@
 """How the values of a card stand among those of past cards: a small plot and a sentence for each that is followed."""
 
-from ..rules.number import compare_numbers
 from ..rules.problems import Problem
 from ..rules.ratio import ratio
 from ..rules.trend import CONFIDENCE, LEAST_POINTS, since_new_part, theil_sen
 from .trend_plot import trend_plot
 
 AHEAD = 1.5  # how many spans of the series the line may run on to meet its limit in the plot
+A_ROW = 2
 PERCENT = f"{CONFIDENCE[2:]} %"
 
 
-def trend_lines(trends, items, numbers):
-    """{"drawn": [{"title", "plot", "words"}], "few": [{"title", "count", "newest"}]} of `trends` (see `paper`).
+def trend_lines(trends, numbers):
+    """{"pairs": [[{"title", "plot", "words"}]], "few": [{"title", "count", "newest"}]} of `trends` (see `paper`).
 
-    `items` and `numbers` by item name. A series below LEAST_POINTS points is told, not drawn.
+    `numbers` by item name; at most two drawings side by side. A series below LEAST_POINTS points is told, not drawn.
     """
-    found = {"drawn": [], "few": []}
+    drawn, few = [], []
     for trend in trends:
         series = since_new_part(trend["points"])
         title = _title(trend, numbers)
         if trend["projection"]["verdict"] == "too_few_points":
             newest = f"{series[-1]['value']} {trend['unit']} at {series[-1]['at']} h" if series else "none"
-            found["few"].append({"title": title, "count": trend["projection"]["count"], "newest": newest})
+            few.append({"title": title, "count": trend["projection"]["count"], "newest": newest})
         else:
-            field = _field(trend, items)
-            found["drawn"].append({"title": title, "words": trend_words(trend["projection"], trend["unit"]),
-                                   "plot": _plot(trend, series, _limits(field, trend["station"]), title)})
-    return found
+            drawn.append({"title": title, "words": trend_words(trend["projection"], trend["unit"]),
+                          "plot": _plot(trend, series, title)})
+    return {"pairs": [drawn[start : start + A_ROW] for start in range(0, len(drawn), A_ROW)], "few": few}
 
 
 def trend_words(projection, unit):
@@ -48,18 +47,12 @@ def trend_words(projection, unit):
 
 
 def last_inspection(trends, card):
-    """{item: {field: {station: typed value}}} of the newest past card: the points at fewer airframe hours than `card`.
-
-    Nothing of a part that was exchanged at this card.
-    """
-    hours = card["times"].get("airframe")
+    """{item: {field: {station: typed value}}} of the newest card before `card`, in the units of the fields."""
     found = {}
-    for trend in trends if hours else ():
-        past = [point for point in trend["points"] if compare_numbers(point["at"], hours["value"]) < 0]
-        own = [point for point in trend["points"] if compare_numbers(point["at"], hours["value"]) == 0]
-        if past and not any(point["new_part"] for point in own):
-            field = found.setdefault(trend["item"], {}).setdefault(trend["field"], {})
-            field[trend["station"]] = max(past, key=lambda point: ratio(point["at"]))["value"]
+    for trend in trends:
+        past = [point for point in trend["points"] if point["card"] != card["number"]]
+        if past:
+            found.setdefault(trend["item"], {}).setdefault(trend["field"], {})[trend["station"]] = past[-1]["value"]
     return found
 
 
@@ -68,20 +61,8 @@ def _title(trend, numbers):
     return f"{numbers.get(trend['item'], '')} {trend['title']}{where}".strip()
 
 
-def _field(trend, items):
-    fields = items[trend["item"]]["fields"] if trend["item"] in items else []
-    return next((field for field in fields if field["field"] == trend["field"]), None)
-
-
-def _limits(field, station):
-    """(low, high) numbers or None: the limits of the card; none that depend on what is typed."""
-    pair = field and field["limits"]
-    if field and field.get("limits_at") and station in field["stations"]:
-        pair = field["limits_at"][field["stations"].index(station)]
-    return tuple(float(ratio(pair[end])) if pair and pair[end] is not None else None for end in ("min", "max"))
-
-
-def _plot(trend, series, limits, title):
+def _plot(trend, series, title):
+    limits = [trend["limits"][end] and float(ratio(trend["limits"][end])) for end in ("min", "max")]
     living = {id(point) for point in series}
     points = [(float(ratio(point["at"])), float(ratio(point["value"])), id(point) in living)
               for point in sorted(trend["points"], key=lambda point: ratio(point["at"]))]

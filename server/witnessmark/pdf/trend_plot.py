@@ -3,8 +3,8 @@
 from .scale import Scale
 from .strokes import GREY, INK, diamond, dot, drawing, path, word
 
-WIDTH, HEIGHT = 250, 116
-LEFT, RIGHT, TOP, BOTTOM = 40, 214, 14, 92
+WIDTH, HEIGHT = 246, 112
+LEFT, RIGHT, TOP, BOTTOM = 40, 204, 14, 92
 
 
 def trend_plot(points, limits, line, unit, title):
@@ -15,8 +15,8 @@ def trend_plot(points, limits, line, unit, title):
     along = Scale([hours for hours, _, _ in points] + [hours for hours, _ in line], LEFT, RIGHT, 0.05)
     up = Scale([value for _, value, _ in points] + [value for _, value in line]
                + [edge for edge in limits if edge is not None], BOTTOM, TOP)
-    parts = [path([(LEFT, TOP), (LEFT, BOTTOM), (RIGHT, BOTTOM)], GREY, 0.6), word(LEFT, 7, unit, "middle"),
-             word(RIGHT, HEIGHT - 4, "airframe hours", "end")]
+    parts = [path([(LEFT, TOP), (LEFT, BOTTOM), (RIGHT, BOTTOM)], GREY, 0.6), word(LEFT - 4, 7, unit, "end"),
+             word(RIGHT, HEIGHT - 2, "airframe hours", "end")]
     for number, text in up.ticks(3):
         parts += [path([(LEFT, up(number)), (RIGHT, up(number))], GREY, 0.3, "dotted"),
                   word(LEFT - 4, up(number) + 2.3, text, "end")]
