@@ -5,7 +5,7 @@ import pytest
 from witnessmark import create_app, demo
 from witnessmark.cli_audit import attached_record
 from witnessmark.config import read_settings
-from witnessmark.records import audit, cards, papers, quarantine, tools
+from witnessmark.records import audit, cards, papers, quarantine, templates, tools, trends
 from witnessmark.records.clock import utc_text
 from witnessmark.rules.tool_facts import row_inputs
 
@@ -24,14 +24,37 @@ def states(shop):
         return [cards.card_facts(card["card"]) for card in cards.all_cards()]
 
 
-def test_six_cards_wait_for_one_aircraft_and_one_is_released(shop):
+def released(shop, registration):
+    return [one for one in states(shop)
+            if one["state"]["status"] == "released" and one["card"]["aircraft"]["registration"] == registration]
+
+
+def test_nine_cards_wait_for_one_aircraft_and_one_of_the_other_is_released(shop):
     facts = states(shop)
     waiting = [one["card"]["aircraft"]["registration"] for one in facts if one["state"]["status"] == "open"]
-    assert waiting == ["N0417W"] * 6
-    (released,) = [one for one in facts if one["state"]["status"] == "released"]
-    assert released["state"]["counts"]["done"] == released["state"]["counts"]["items"] >= 12
-    kinds = {entry["payload"]["kind"] for entry in released["entries"]}
+    assert waiting == ["N0417W"] * 9
+    (released_one,) = released(shop, "N0582W")
+    assert released_one["state"]["counts"]["done"] == released_one["state"]["counts"]["items"] >= 12
+    kinds = {entry["payload"]["kind"] for entry in released_one["entries"]}
     assert kinds == {"result", "corrective_action", "countersignature", "release"}
+
+
+def test_seven_cards_of_the_past_follow_the_wear_of_one_aircraft_25_hours_apart(shop):
+    past = sorted(released(shop, "N0417W"), key=lambda one: one["card"]["issued_at"])
+    assert {one["card"]["title"] for one in past} == {"Wear readings, every 25 hours"}
+    hours = [one["card"]["times"]["airframe"]["value"] for one in past]
+    assert hours == ["1059.5", "1084.5", "1109.5", "1134.5", "1159.5", "1184.5", "1209.5"]
+    assert max(one["card"]["issued_at"] for one in past) < utc_text()
+
+
+def test_the_past_shows_a_wearing_edge_and_a_part_too_new_to_tell(shop):
+    with shop.app_context():
+        (card,) = [one for one in cards.all_cards()
+                   if one["title"].startswith("Wear") and not cards.entries_of(one["card"])]
+        found = {(one["field"], one["station"]): one["projection"]["verdict"]
+                 for one in trends.trends_of(card, templates.template(card["revision"]))}
+    assert found[("edge", "95 %")] == found[("lash", "")] == found[("grip", "Blade A")] == "reaches"
+    assert found[("tail_shaft", "")] == "too_few_points"
 
 
 def test_one_entry_waits_for_an_inspector_because_its_key_was_ended(shop):
@@ -61,11 +84,11 @@ def test_two_tensiometers_give_different_tensions_for_one_dial_reading(shop):
     assert read == [["40", "50"], ["50", "50"]]
 
 
-def test_the_paper_of_the_released_card_can_be_made_at_once(shop):
+def test_the_papers_of_the_released_cards_can_be_made_at_once(shop):
     assert shop.extensions["witnessmark_office"].make_due_papers() == []
-    (released,) = [one["card"]["card"] for one in states(shop) if one["state"]["status"] == "released"]
+    made = [one["card"]["card"] for one in released(shop, "N0582W") + released(shop, "N0417W")]
     with shop.app_context():
-        assert papers.read(papers.find(released)["sha256"]).startswith(b"%PDF-")
+        assert [papers.read(papers.find(card)["sha256"])[:5] for card in made] == [b"%PDF-"] * 8
 
 
 def test_a_second_start_keeps_what_is_there(shop):

@@ -1,18 +1,17 @@
 """A phone without a screen: makes and signs entries by the shop's own rules. The demo and the tests use it."""
 
 import secrets
-from decimal import Decimal
 
 from cryptography.hazmat.primitives.asymmetric import ec
 from cryptography.hazmat.primitives.asymmetric.utils import decode_dss_signature
 from cryptography.hazmat.primitives.hashes import SHA256
 
+from .demo_readings import fitting_reading
 from .rules.base64url import base64url_text
 from .rules.canonical import canonical_text
 from .rules.card_state import fold
 from .rules.entry import INSPECTIONS, content_id, entry_text, make_entry
 from .rules.local_code import control_persons, record_of, slots_of, statement, statement_key
-from .rules.readings import judge_reading
 from .rules.signature import ENROLMENT_TYP, ENTRY_TYP, finish_jws, signing_input, thumbprint
 
 
@@ -120,38 +119,3 @@ def passing(item, tools, photo):
 def failing(what, where):
     """The body of a result that fails an item."""
     return {"result": "fail", "readings": {}, "note": "", "photos": [], "discrepancy": {"what": what, "where": where}}
-
-
-def fitting_reading(field, tools):
-    """A reading inside the limits of `field`, with what follows from it worked out."""
-    values = [FITTING[field["kind"]](field, index) for index in range(len(field["stations"]) or 1)]
-    used = [tools.get(field["tool"], tools[""])] if field["tool"] else []
-    reading = {"values": values, "unit": field["unit"], "tools": used, "inputs": {}, "derived": {}}
-    return {**reading, "derived": judge_reading(field, reading)["derived"]}
-
-
-def _between(field, _index):
-    limits = field["limits"] or {"min": None, "max": None}
-    low, high = limits["min"], limits["max"]
-    if low is None and high is None:
-        return "1.0"
-    given = Decimal(high if high is not None else low)
-    middle = (Decimal(low) + given) / 2 if low is not None else given / 2
-    return str(middle.quantize(given))
-
-
-def _swing(field, index):
-    limits = field["limits"] or {"max": None}
-    most = Decimal(limits["max"] or "0.004")
-    return str((most * (index % 4) / 8).quantize(most))
-
-
-def _chosen(field, _index):
-    return (field["acceptable"] or field["options"])[0]
-
-
-def _told(_field, _index):
-    return "as found"
-
-
-FITTING = {"measure": _between, "torque": _between, "run_out": _swing, "choice": _chosen, "text": _told}
