@@ -2,7 +2,7 @@
  * A recorded entry as it is read: who, when, what result, which readings, what was found. Templates, no elements.
  */
 import { html, nothing } from "../vendor/lit.js";
-import { reading_words } from "./reading.js";
+import { reading_words } from "./reading_words.js";
 import { kind_words, result_words, time_words } from "./status_words.js";
 import "./photo-view.js";
 

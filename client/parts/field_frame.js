@@ -1,16 +1,20 @@
 /*
  * What all fields share: title, limits, tool serial, and what the rules say at once. Templates, no elements.
- * A field element has the properties `field` (of the card template), `reading` (see parts/reading.js) and, when a tool may
- * be named, `tools` (the shop's register). It tells its page of every keystroke by the event "reading", detail = the
- * reading as it is now.
+ * A field element has the properties `field` (of the card template), `reading` (see parts/reading.js), when a tool may be
+ * named `tools` (the shop's register), and when the value is followed over past cards `trend` (an address). It tells its
+ * page of every keystroke by the event "reading", detail = the reading as it is now.
  */
 import { html, live, nothing } from "../vendor/lit.js";
-import { calibration_words, judged, limit_words, plain_lines, tool_of } from "./reading.js";
+import { reading_stops } from "../rules/readings.js";
+import { calibration_words, doubt_of, finished, judged, limit_words, plain_lines, tool_of, with_tool } from "./reading.js";
 import { number_problem, settled } from "./typed_number.js";
 
-/** Tell the page that the reading of `host` changed. */
+/** Tell the page that the reading of `host` changed. A value that was confirmed is in doubt again once it is another one. */
 export function tell(host, reading) {
-  host.dispatchEvent(new CustomEvent("reading", { detail: reading, bubbles: true }));
+  const same = reading.unit === host.reading.unit && String(reading.values) === String(host.reading.values);
+  const { confirmed: _, ...unconfirmed } = reading.inputs;
+  const detail = same ? reading : { ...reading, inputs: unconfirmed };
+  host.dispatchEvent(new CustomEvent("reading", { detail, bubbles: true }));
 }
 
 /**
@@ -26,9 +30,12 @@ export function field_frame(host, inputs, of = "", verdict = null) {
         ${field.required ? nothing : html`<span class="quiet">may stay empty</span>`}</legend>
       ${limits ? html`<p class="limits" id=${`${field.field}-limits`}>
         ${of} <strong>${limits}</strong> <span class="quiet">Source: ${field.source}</span></p>` : nothing}
+      ${more_limits(field)}
       ${inputs}
+      ${doubt_question(host)}
       ${field.tool ? tool_input(host) : nothing}
-      ${verdict ?? verdict_line(field, judged(field, reading), limits)}
+      ${field.trend ? followed(host) : nothing}
+      ${verdict ?? verdict_line(field, reading, limits)}
     </fieldset>`;
 }
 
@@ -59,10 +66,39 @@ function number_question(problem, change) {
     </div>`;
 }
 
+/* What the values may differ, and where the limits that depend on something come from. */
+function more_limits({ step, spread, limits, limits_at, limits_by, unit, source }) {
+  const words = [step && `Neighbours differ by at most ${step} ${unit}.`, spread && `All differ by at most ${spread} ${unit}.`];
+  const said = limits || !(step || spread || limits_at || limits_by) ? "" : `Source: ${source}`;
+  const told = [...words.filter(Boolean), said].join(" ").trim();
+  return told ? html`<p class="quiet">${told}</p>` : nothing;
+}
+
+function doubt_question(host) {
+  const { reading } = host;
+  const doubt = doubt_of(host.field, reading);
+  const confirm = () => tell(host, { ...reading, inputs: { ...reading.inputs, confirmed: "yes" } });
+  if (!doubt) return nothing;
+  return html`<div class="problem" role="alert"><p>${doubt.sentence}</p>
+    <button type="button" @click=${confirm}>I read it so</button></div>`;
+}
+
+/* A value that is followed over past cards: was the part changed, and the way to what it was before. */
+function followed(host) {
+  const { field, reading } = host;
+  const change = ({ target }) => tell(host, { ...reading, inputs: { ...reading.inputs, new_part: target.checked ? "yes" : "" } });
+  return html`
+    <div class="followed">
+      <label class="option wide"><input type="checkbox" .checked=${live(reading.inputs.new_part === "yes")} @change=${change}>
+        <span>A new part was fitted since the last inspection</span></label>
+      ${host.trend ? html`<a class="button" href="${host.trend}/${field.field}">Readings of past cards</a>` : nothing}
+    </div>`;
+}
+
 /** Which tool it is, by its serial number. */
 export function tool_input(host) {
   const { field, reading } = host;
-  const change = (event) => tell(host, { ...reading, tools: [event.target.value] });
+  const change = (event) => tell(host, with_tool(reading, event.target.value, host.tools));
   const id = `${field.field}-tool`;
   return html`
     <label class="line" for=${id}>Serial number of the ${field.tool}</label>
@@ -80,15 +116,26 @@ function calibration_line(serial, tools) {
   return html`<p class=${past ? "judged out" : "quiet"} role="status">${serial}: ${calibration_words(tool, day)}.</p>`;
 }
 
-function verdict_line(field, verdict, limits) {
-  const choice = field.kind === "choice";
+function verdict_line(field, reading, limits) {
+  const verdict = judged(field, reading);
+  const chosen = field.options.length > 0;
+  const told = verdict?.within === false ? reading_stops(field, finished(field, reading)).map(([code]) => code) : [];
+  const by_limits = limits && told.every((code) => LIMITS_SAY.includes(code));
+  const outside = by_limits ? `Out of limits: allowed is ${limits}. The item cannot pass.` : "The item cannot pass.";
   const words = {
-    true: choice ? "Acceptable" : "Within limits",
-    false: choice ? "Not acceptable as recorded: the item cannot pass."
-      : `Out of limits: allowed is ${limits}. The item cannot pass.`,
+    true: chosen ? "Acceptable" : "Within limits",
+    false: chosen ? "Not acceptable as recorded: the item cannot pass." : outside,
   }[verdict?.within] ?? "";
-  return html`<p class="judged ${verdict?.within === false ? "out" : "in"}" role="status">${words}</p>`;
+  const near = NEAR[verdict?.derived.outcome];
+  return html`<p class="judged ${verdict?.within === false ? "out" : "in"}" role="status">${words}${near ? html`<br>${near}` : nothing}</p>`;
 }
+
+const LIMITS_SAY = ["outside_limits", "reading_missing", "tool_missing"];
+const NEAR = {
+  conditional_pass: "Nearer to a limit than this tool can tell.",
+  conditional_fail: "Nearer to the limit than this tool can tell.",
+  tool_not_good_enough: "This tool is too coarse for these limits.",
+};
 
 /** Enter goes to the next input of the same field, as the keypad's "next" key promises. */
 function to_next_input(event) {

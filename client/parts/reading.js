@@ -2,19 +2,30 @@
  * A reading while it is typed and when it is recorded. Pure: plain data in, plain data out.
  * While typed it holds the raw texts of the thumb; `finished` makes the member of the entry.
  */
+import { absurd_value, impossible_value } from "../rules/doubts.js";
 import { Problem } from "../rules/problems.js";
 import { judge_reading } from "../rules/readings.js";
+import { inputs_of } from "../rules/tool_facts.js";
 import { day_words } from "./shop_words.js";
 import { number_problem, settled } from "./typed_number.js";
 
-const NUMBERS = ["measure", "run_out", "torque"];
+const WORDS = ["choice", "scale", "text"];
+const WORDED_INPUTS = ["at_unit", "column", "confirmed", "drag_at", "length_unit", "new_part"];
+const TOLD_BY_TOOL = ["full_scale", "graduation", "length_unit", "tolerance", "tolerance_percent", "wrench_length"];
 
-export const is_number = (field) => NUMBERS.includes(field.kind);
+export const is_number = (field) => !WORDS.includes(field.kind);
 
-/** A reading of `field` with nothing typed; `tool` is the serial number last used on this phone, or "". */
-export function empty_reading(field, tool = "") {
-  const stations = field.stations?.length || 1;
-  return { values: Array(stations).fill(""), unit: field.unit, tools: field.tool ? [tool] : [], inputs: {} };
+/** Does the input of this name hold a number, not words? */
+export function is_number_input(field, name) {
+  if (name === "at") return field.limits_by?.unit !== null;
+  return !WORDED_INPUTS.includes(name) && !name.startsWith("heard_");
+}
+
+/** A reading of `field` with nothing typed; `serial` is the number last used on this phone, or ""; `tools` the register. */
+export function empty_reading(field, serial = "", tools = []) {
+  const values = Array(field.stations?.length || 1).fill("");
+  const reading = { values, unit: field.unit, tools: field.tool ? [serial] : [], inputs: {} };
+  return { ...reading, inputs: told_by_tool(reading, tools) };
 }
 
 /** The reading with one of its values replaced. */
@@ -22,9 +33,31 @@ export function with_value(reading, index, typed) {
   return { ...reading, values: reading.values.with(index, typed) };
 }
 
-/** True when the person typed or chose anything but a remembered serial number. */
+/** The reading taken with the tool `serial`: what the register knows of it comes along, what was typed by hand stays. */
+export function with_tool(reading, serial, tools = []) {
+  return told_anew(reading, { ...reading, tools: [serial] }, tools);
+}
+
+/** The reading in another unit, and what the register knows of its tool too. */
+export function with_unit(reading, unit, tools = []) {
+  return told_anew(reading, { ...reading, unit }, tools);
+}
+
+function told_by_tool({ tools: [serial], unit }, register) {
+  const tool = register.find((one) => serial && one.serial === serial.trim());
+  return tool?.facts ? inputs_of(tool.facts, unit) : {};
+}
+
+function told_anew(before, after, tools) {
+  const told = told_by_tool(before, tools);
+  const own = Object.entries(after.inputs).filter(([name, text]) => told[name] !== text);
+  return { ...after, inputs: { ...told_by_tool(after, tools), ...Object.fromEntries(own) } };
+}
+
+/** True when the person typed or chose anything but a tool. */
 export function is_touched(reading) {
-  return reading.values.some(Boolean) || Object.values(reading.inputs).some(Boolean);
+  const typed = Object.entries(reading.inputs).filter(([name]) => !TOLD_BY_TOOL.includes(name));
+  return reading.values.some(Boolean) || typed.some(([, text]) => Boolean(text));
 }
 
 /** Typed text as an entry may hold it: no tabs, no carriage returns, no blank ends. */
@@ -46,12 +79,12 @@ export function calibration_words({ calibrated_until }, day) {
 /** The reading as the entry holds it: points for commas, null for what is empty, derived values computed. */
 export function finished(field, reading, tools = []) {
   const settle = is_number(field) ? settled : plain_lines;
+  const input = ([name, text]) => [name, is_number_input(field, name) ? settled(text) : plain_lines(text)];
   const typed = {
     values: reading.values.map((value) => settle(value) || null),
     unit: reading.unit,
     tools: reading.tools.map(plain_lines).filter(Boolean).map((serial) => tool_of(serial, tools)),
-    inputs: Object.fromEntries(
-      Object.entries(reading.inputs).map(([name, text]) => [name, settled(text)]).filter(([, text]) => text)),
+    inputs: Object.fromEntries(Object.entries(reading.inputs).map(input).filter(([, text]) => text)),
     derived: {},
   };
   return { ...typed, derived: judge_reading(field, typed).derived };
@@ -66,17 +99,27 @@ export function judged(field, reading) {
     return judge_reading(field, typed);
   }
   // A total can only grow, so a turn that is half taken can already be out, but not yet within.
-  const part = judge_reading({ ...field, stations: field.stations.slice(0, taken.length) }, { ...typed, values: taken });
+  const { angles: _, return_within: __, ...plain } = field;
+  const part = judge_reading({ ...plain, stations: field.stations.slice(0, taken.length) }, { ...typed, values: taken });
   return { ...part, within: part.within === false ? false : null };
 }
 
-/** The Problem of what is typed: no number, an ambiguous comma, one length of two. Null when there is none. */
+/** The Problem of what is typed: no number, an ambiguous comma, less than nothing, half a lever. Null when there is none. */
 export function typing_problem(field, reading) {
   if (!is_number(field)) return null;
-  const typed = [...reading.values, ...Object.values(reading.inputs)];
-  const problem = typed.map(number_problem).find(Boolean);
+  const inputs = Object.entries(reading.inputs).filter(([name]) => is_number_input(field, name));
+  const problem = [...reading.values, ...inputs.map(([, text]) => text)].map(number_problem).find(Boolean);
   if (problem) return problem;
-  return Object.values(reading.inputs).filter(Boolean).length === 1 ? new Problem("torque_geometry") : null;
+  if (reading.inputs.extension && !reading.inputs.wrench_length) return new Problem("torque_geometry");
+  const impossible = impossible_value(field, { ...reading, values: reading.values.map((text) => settled(text) || null) });
+  return impossible && new Problem("number_negative", impossible);
+}
+
+/** The Problem of a value so far from its limit that the person is asked whether they read it so, or null. */
+export function doubt_of(field, reading) {
+  if (!is_number(field) || typing_problem(field, reading)) return null;
+  const absurd = absurd_value(field, finished(field, reading));
+  return absurd && new Problem("value_absurd", absurd);
 }
 
 /** "0.000 to 0.005 in", "at most 0.005 in", "at least 0.040 in", or null without limits. */
@@ -86,20 +129,4 @@ export function limit_words({ limits, unit }) {
   if (limits.min === null) return `at most ${limits.max}${tail}`;
   if (limits.max === null) return `at least ${limits.min}${tail}`;
   return `${limits.min} to ${limits.max}${tail}`;
-}
-
-/** A reading recorded on `day` in words: {values: [{station, text}], rest: [[name, text]]}, units and tools named. */
-export function reading_words(field, reading, day) {
-  const unit = reading.unit ? ` ${reading.unit}` : "";
-  const value = (text, index) => ({
-    station: field.stations[index] ?? "", text: text === null ? "not taken" : text + (field.stations.length ? "" : unit),
-  });
-  const derived = { applied: "Applied at the fastener", total: "Total indicator reading" };
-  const inputs = { wrench_length: "Wrench length", extension: "Extension" };
-  const rest = [
-    ...Object.entries(reading.inputs).map(([name, text]) => [`${inputs[name] ?? name}:`, text]),
-    ...Object.entries(reading.derived).map(([name, text]) => [`${derived[name] ?? name}:`, `${text}${unit}`]),
-    ...reading.tools.map((tool) => [`With ${field.tool ?? "tool"} no.`, `${tool.serial}, ${calibration_words(tool, day)}`]),
-  ];
-  return { values: reading.values.map(value), rest };
 }

@@ -3,7 +3,7 @@
  * and the verdict at the thumb. Serves an ordinary result and the settlement of a dispute.
  *
  * Usage:
- *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .tools=${register} .busy=${false}
+ *   <inspect-form .item=${template_item} .draft=${draft} .serials=${{ "dial indicator": "DI-7" }} .tools=${register} .past=${null} .busy=${false}
  *     .refusal=${"not saved: ..."} ?settles=${true} .person=${session.person} .asking=${null | "Sign: fail"} .tone=${"fail"}
  *     .before_camera=${async () => {}} @draft=${(event) => event.detail} @record=${(event) => event.detail}
  *     @given=${...} @cancelled=${...}></inspect-form>      detail of record = the body of a result
@@ -32,6 +32,7 @@ class InspectForm extends LitElement {
     draft: { attribute: false },
     serials: { attribute: false },
     tools: { attribute: false },
+    past: { attribute: false },
     person: { attribute: false },
     asking: { attribute: false },
     tone: { attribute: false },
@@ -115,7 +116,7 @@ class InspectForm extends LitElement {
     return html`
       ${step_lines(item)}
       ${item.fields.length ? html`<section><h2>Record</h2>
-        ${fields(item, draft.readings, this.serials, this.tools, change)}</section>` : nothing}
+        ${fields(item, draft.readings, this.serials, this.tools, change, this.past)}</section>` : nothing}
       ${this.photo()} ${this.found()}
       <section class=${excused ? "excused" : ""}>
         ${this.lines("note", excused ? "Why is this item not applicable?" : "Note: anything worth knowing later", "note")}</section>

@@ -65,6 +65,10 @@ class ItemPage extends LitElement {
     }
   }
 
+  get past() {
+    return { address: `#/card/${this.card_id}/trend/${this.item_id}`, last: this.last ?? {} };
+  }
+
   change(draft) {
     this.asked = null;
     this.draft = draft;
@@ -148,7 +152,7 @@ class ItemPage extends LitElement {
       ${mode === "settlement" ? html`<section class="found"><h2>Settle the dispute</h2>
         <p>${statement_for(this.view, "settlement")}</p></section>` : nothing}
       <inspect-form ?settles=${mode === "settlement"} .item=${found.item} .draft=${draft} .serials=${this.serials}
-        .tools=${this.view.tools} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
+        .tools=${this.view.tools} .past=${this.past} .busy=${busy} .refusal=${problem} .person=${person} .asking=${asking}
         .tone=${this.asked?.entry.body.result ?? ""} .before_camera=${before_camera} @draft=${drafted} @record=${recorded}
         @given=${given} @cancelled=${stop}></inspect-form>`;
   }

@@ -1,9 +1,9 @@
 /*
  * From a draft to the body of a result, and what still keeps a verdict from being recorded. Pure.
  */
-import { empty_reading, finished, is_touched, plain_lines, typing_problem } from "../parts/reading.js";
+import { doubt_of, empty_reading, finished, is_touched, plain_lines, typing_problem } from "../parts/reading.js";
 import { Problem } from "../rules/problems.js";
-import { calibration_gaps, reading_gaps } from "../rules/readings.js";
+import { calibration_gaps, reading_stops } from "../rules/readings.js";
 
 // Recorded as anything else, what was typed of the discrepancy would be gone.
 const TYPED = "A discrepancy is typed for this item. Record the fail, or tap Fail and empty both fields first.";
@@ -25,14 +25,17 @@ export function verdict_problems(item, draft, verdict, serials, tools) {
 }
 
 function field_problems(field, draft, verdict, serials, tools) {
-  const reading = draft.readings[field.field] ?? empty_reading(field, serials[field.tool]);
-  const typing = typing_problem(field, reading);
-  if (typing) return [typing];
+  const reading = draft.readings[field.field] ?? empty_reading(field, serials[field.tool], tools);
+  const wrong = typing_problem(field, reading) ?? (verdict === "not_applicable" ? null : doubt_of(field, reading));
+  if (wrong) return [wrong];
   if (verdict !== "pass") return [];
   const day = new Date().toISOString().slice(0, 10);
   const typed = finished(field, reading, tools);
-  const gaps = [...reading_gaps(field, typed), ...(is_touched(reading) ? calibration_gaps(typed, day) : [])];
-  return gaps.map((code) => new Problem(code, { title: field.title, serial: typed.tools[0]?.serial, day }));
+  const past = is_touched(reading) ? calibration_gaps(typed, day) : [];
+  return [
+    ...reading_stops(field, typed).map(([code, fields]) => new Problem(code, fields)),
+    ...past.map((code) => new Problem(code, { title: field.title, serial: typed.tools[0]?.serial, day })),
+  ];
 }
 
 /** The body of a result, as the entry holds it. Untouched fields are left out. */
