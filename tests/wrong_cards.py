@@ -97,7 +97,7 @@ WRONG = [  # what is changed, into what, and the words that place, found and adv
     ('not_applicable: "no"', "not_applicable: never", ITEM, "key not_applicable", '"never"', "one of: yes, no"),
     ("field: run_out\n", "field: run-out\n", "field run-out", "key field", "cannot be a name"),
     ("field: colour", "field: run_out", "line 31", "key field", '"run_out" stands twice, first in line 23'),
-    ("kind: run_out", "kind: runout", RUN_OUT, "key kind", '"runout"', "measure, run_out, torque, choice, text"),
+    ("kind: run_out", "kind: runout", RUN_OUT, "key kind", '"runout"', "measure, run_out, torque, compression"),
     ("            kind: run_out\n", "", RUN_OUT, "key kind is missing"),
     ("unit: in\n", "unit: inch\n", "line 26", RUN_OUT, "key unit", '"inch" is not a unit we know', "in-lbf, ft-lbf"),
     ("unit: in\n", "unit: psi\n", RUN_OUT, "psi is no unit of length", "in, mm"),

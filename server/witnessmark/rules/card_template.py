@@ -4,13 +4,14 @@ card: format "1", card, title, scope, record, inspection, whole, applies_to, cau
 zone: zone, title, items
 item: item, title, cautions, do, look_for, why, photo {rule, of}, countersign {needed, reason, controls},
       not_applicable, fields
-field: field, kind, title, unit, stations, limits {min, max}, source, tool, options, acceptable, required
+field: field, kind, title, unit, stations, limits {min, max}, source, tool, options, acceptable, required, and the
+       members of `template_measuring` that are given
 
 record: "inspection" (when absent; `inspection` names it, and `whole: "yes"` says that the card signs off all of it,
 not a part) or "maintenance" (neither key). controls: the step disturbs engine or flight controls, so that two
 countersign it where the local code wants that.
 
-Every key is present in the result, absent ones as null or []; yes and no become true and false; all else stays text.
+Every other key is present in the result, absent ones as null or []; yes and no become true and false; all else stays text.
 A revision is named by the SHA-256 of its canonical JSON and never changes. A wrong file is refused with the place of
 every fault (file, line, zone, item, field, key), the value found and what to write instead.
 """
