@@ -28,12 +28,12 @@ export const change_password = (old, fresh) => POST("/api/session/password", { o
 
 export const end_key = (kid, why) => POST(`/api/keys/${kid}/end`, { why });
 
-/** [{serial, name, calibrated_until: day | null}] */
+/** [{serial, name, calibrated_until: day | null, facts: see rules/tool_facts}] */
 export async function tools() {
   return (await ask("GET", "/api/tools")).tools;
 }
 
-/** Add a tool, or change the one of the same serial number. */
+/** Add a tool, or change the one of the same serial number; without `facts` what is known of it stays as it was. */
 export const keep_tool = (tool) => POST("/api/tools", tool);
 
 /** {chosen: revision, codes: [{revision, code, title, confirm}]} */

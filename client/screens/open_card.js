@@ -11,7 +11,7 @@ import { control_persons } from "../rules/local_code.js";
 /**
  * {card, template, code, tools, entries: Map id -> payload, state}; null when this phone does not know the card, and only
  * {card} while its revision or its local code has not come from the server. Refused entries do not count.
- * `code` is the card's local code, `tools` the shop's register: [{serial, name, calibrated_until}].
+ * `code` is the card's local code, `tools` the shop's register: [{serial, name, calibrated_until, facts}].
  */
 export async function open_card(id) {
   const facts = await card(id);

@@ -5,6 +5,7 @@ The shop is the cast's, served from a thread of this process, so that a test can
 
 import re
 import threading
+from datetime import UTC, datetime, timedelta
 
 import pytest
 from phone import Phone
@@ -170,6 +171,136 @@ def test_tools_are_added_changed_and_said_to_be_out_of_calibration(desk, noor):
     expect(page.locator("tools-page .card")).to_contain_text("Calibrated until 31 Jan 2098")
     assert noor.ask("GET", "/api/tools").json["tools"] == [
         {"serial": "DI-03", "name": "Dial indicator", "calibrated_until": "2098-01-31", "facts": None}]
+
+
+def kept(noor, serial):
+    return next(tool for tool in noor.ask("GET", "/api/tools").json["tools"] if tool["serial"] == serial)
+
+
+def choose_use(page, words):
+    page.locator("tool-form .options label", has_text=words).click()
+
+
+def test_a_torque_wrench_is_asked_for_what_a_torque_wrench_needs_and_advised_about_its_day(desk, noor):
+    page = desk("noor")
+    go(page, "tools")
+    page.get_by_role("button", name="Add a tool").click()
+    page.fill("#serial", "TW-11")
+    page.fill("#tool", "Torque wrench, small")
+    page.fill("#until", "2099-01-01")
+    expect(page.locator("#full-scale, tool-form .asks")).to_have_count(0)
+    choose_use(page, "Torque wrench")
+    expect(page.locator("tool-form .asks")).to_contain_text("AC 43.13-1B par. 7-40 a")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tool-form .problem")).to_have_text("Type the full scale of the wrench.")
+    page.fill("#full-scale", "some")
+    page.fill("#graduation", "2,5")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tool-form [role=alert]").last).to_contain_text('Full scale: "some" is not a number.')
+    page.fill("#full-scale", "100")
+    page.fill("#graduation", "200")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tool-form .problem")).to_have_text("Marked every: it must be below the full scale.")
+    assert (page.input_value("#tool"), page.input_value("#full-scale")) == ("Torque wrench, small", "100")
+    page.fill("#graduation", "2,5")
+    page.fill("#tolerance-percent", "4")
+    page.fill("#length", "200")
+    page.select_option("#length-unit", "mm")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tools-page .known")).to_have_text(
+        "Torque wrench up to 100 in-lbf, marked every 2.5, ±4 % of the reading, 200 mm long")
+    assert kept(noor, "TW-11") == {
+        "serial": "TW-11", "name": "Torque wrench, small", "calibrated_until": "2099-01-01",
+        "facts": {"use": "torque_wrench", "unit": "in-lbf", "full_scale": "100", "graduation": "2.5",
+                  "tolerance_percent": "4", "length": "200", "length_unit": "mm"}}
+
+
+def test_every_wrong_line_of_a_tensiometers_table_is_named_and_nothing_typed_is_lost(desk, noor):
+    page = desk("noor")
+    go(page, "tools")
+    page.get_by_role("button", name="Add a tool").click()
+    page.fill("#serial", "TN-21")
+    page.fill("#tool", "Tensiometer")
+    choose_use(page, "Tensiometer")
+    page.fill("#column-0", "3/32 cable, riser 1")
+    typed = "10 20\n14\t30\n\n9 35\n19 many\n24\n24 25\n28 1,250"
+    page.fill("#lines-0", typed)
+    expect(page.locator("#lines-said-0 .problem")).to_have_count(3)
+    page.get_by_role("button", name="Keep this tool").click()
+    said = page.locator("#lines-said-0 .problem")
+    expect(said).to_have_text([
+        "Line 4, “9 35”: the dial reading must be above the one before it, 14.",
+        'Line 5, “19 many”: "many" is not a number. Type digits with a decimal point, for example 38.50.',
+        "Line 6, “24”: type a dial reading and its tension, with a space between.",
+        'Line 8, “28 1,250”: "1,250" could mean two numbers. Is it 1.250 or 1250?'])
+    expect(page.locator("#lines-said-0 .asks")).to_have_text(
+        "Line 7: the tension falls from 30 to 25. Is that so in the table?")
+    expect(page.locator("tool-form [role=alert]").last).to_have_text(
+        "In “3/32 cable, riser 1” 4 lines are not right yet: see below the lines.")
+    choose_use(page, "Gauge")
+    choose_use(page, "Tensiometer")
+    assert page.input_value("#lines-0") == typed
+    page.fill("#lines-0", "10 20\n14\t30,5\n19 40")
+    expect(page.locator("#lines-said-0")).to_have_text("3 lines: dial 10 to 19 is 20 to 40 lbf")
+    page.get_by_role("button", name="Add a column").click()
+    page.fill("#column-1", "1/8 cable, riser 2")
+    page.fill("#lines-1", "16 30")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tool-form .problem")).to_contain_text('in "1/8 cable, riser 2" it needs at least two lines')
+    page.fill("#lines-1", "16 30\n22 50")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tools-page .known")).to_have_text([
+        "3/32 cable, riser 1: dial 10 to 19 is 20 to 40 lbf", "1/8 cable, riser 2: dial 16 to 22 is 30 to 50 lbf"])
+    assert kept(noor, "TN-21")["facts"] == {"use": "tensiometer", "unit": "lbf", "tables": [
+        {"column": "3/32 cable, riser 1", "rows": [["10", "20"], ["14", "30.5"], ["19", "40"]]},
+        {"column": "1/8 cable, riser 2", "rows": [["16", "30"], ["22", "50"]]}]}
+
+
+GAUGE = {"use": "gauge", "unit": "in", "tolerance": "0.0005", "graduation": "0.0005"}
+
+
+def test_a_dropped_tool_is_out_of_calibration_after_a_question_and_keeps_what_is_known_of_it(desk, noor):
+    tool = {"serial": "DI-03", "name": "Dial indicator", "calibrated_until": "2098-01-31", "facts": GAUGE}
+    noor.ask("POST", "/api/tools", tool)
+    noor.ask("POST", "/api/tools", {"serial": "TL-01", "name": "Lamp", "calibrated_until": None})
+    page = desk("noor")
+    go(page, "tools")
+    dropped = page.get_by_role("button", name="was dropped or abused")
+    expect(dropped).to_have_count(1)
+    dropped.click()
+    expect(page.locator(".asked")).to_contain_text("Was DI-03 dropped or abused?")
+    page.get_by_role("button", name="No, leave it as it is").click()
+    assert kept(noor, "DI-03") == tool
+    dropped.click()
+    before = datetime.now(UTC).date()
+    page.get_by_role("button", name="Yes: DI-03 needs a calibration").click()
+    expect(page.locator(".lapsed")).to_contain_text("Out of calibration since")
+    days = {(day - timedelta(days=1)).isoformat() for day in (before, datetime.now(UTC).date())}
+    assert kept(noor, "DI-03")["calibrated_until"] in days
+    assert kept(noor, "DI-03")["facts"] == GAUGE
+    expect(dropped).to_have_count(0)
+    page.get_by_role("button", name="Change DI-03").click()
+    assert (page.input_value("#tolerance"), page.input_value("#graduation")) == ("0.0005", "0.0005")
+    choose_use(page, "Anything else")
+    page.fill("#until", "2098-01-31")
+    page.get_by_role("button", name="Keep this tool").click()
+    expect(page.locator("tools-page .known")).to_have_count(0)
+    assert kept(noor, "DI-03") == {**tool, "facts": None}
+
+
+PHONE_TOOLS = """async () => (await (await import("/device/store.js")).phone_facts()).tools"""
+
+
+def test_a_phone_has_what_is_known_of_the_tools_without_a_network(desk, noor):
+    tool = {"serial": "DI-03", "name": "Dial indicator", "calibrated_until": "2098-01-31", "facts": GAUGE}
+    noor.ask("POST", "/api/tools", tool)
+    page = desk("maria")
+    page.evaluate("""async () => (await import("/device/sync.js")).syncer.now()""")
+    page.wait_for_function("() => navigator.serviceWorker.controller")
+    page.context.set_offline(True)
+    page.reload()
+    expect(page.locator("enrol-page, card-list")).to_be_visible()
+    assert page.evaluate(PHONE_TOOLS) == [tool]
 
 
 def test_a_mechanic_sees_the_tools_and_changes_nothing(desk, noor):
@@ -379,6 +510,10 @@ def test_every_target_of_the_desk_is_large_enough_and_nothing_scrolls_sideways(d
             page.set_viewport_size({"width": width, "height": 740})
             for path in paths:
                 go(page, path)
+                if path == "tools":
+                    page.get_by_role("button", name="Add a tool").click()
+                    choose_use(page, "Tensiometer")
+                    page.get_by_role("button", name="Add a column").click()
                 if login == "ines" and path == "refused":
                     page.get_by_role("button", name="Take it in").first.click()
                     page.wait_for_selector("code-field a, code-field button")

@@ -1,0 +1,46 @@
+/*
+ * What the register knows of a tool, in words. Pure: facts as rules/tool_facts describes them in, words out.
+ */
+
+/** What a tool is used for, in the order in which a form offers it; "" is a tool of which nothing is known. */
+export const USES = [
+  ["torque_wrench", "Torque wrench"],
+  ["gauge", "Gauge or dial"],
+  ["tensiometer", "Tensiometer"],
+  ["", "Anything else"],
+];
+
+/** What is known of a tool, one text for each line; [] when nothing is. */
+export function facts_lines(facts) {
+  return facts ? LINES[facts.use](facts) : [];
+}
+
+const LINES = {
+  torque_wrench: ({ unit, full_scale, graduation, tolerance_percent, length, length_unit }) => [[
+    `Torque wrench up to ${full_scale} ${unit}`, graduation && `marked every ${graduation}`,
+    tolerance_percent && `±${tolerance_percent} % of the reading`, length && `${length} ${length_unit} long`,
+  ].filter(Boolean).join(", ")],
+  gauge: ({ unit, tolerance, graduation }) => [[
+    tolerance ? `Gauge, ±${tolerance} ${unit}` : `Gauge in ${unit}`, graduation && `marked every ${graduation}`,
+  ].filter(Boolean).join(", ")],
+  tensiometer: ({ unit, tables }) => tables.map((table) => `${table.column}: ${table_words(table.rows, unit)}`),
+};
+
+/** "dial 10 to 28 is 20 to 60 lbf" for the rows of one column. */
+export function table_words(rows, unit) {
+  const [[first, from], [last, to]] = [rows[0], rows.at(-1)];
+  return `dial ${first} to ${last} is ${from} to ${to} ${unit}`;
+}
+
+/** The day before `day`, both "2026-11-25". */
+export function day_before(day) {
+  return new Date(Date.parse(`${day}T00:00:00Z`) - 86400000).toISOString().slice(0, 10);
+}
+
+/** What to think of before the day `until` is kept for a tool of that use, or "": advice, never a refusal. */
+export function calibration_advice(use, until, today) {
+  const in_a_year = `${Number(today.slice(0, 4)) + 1}${today.slice(4)}`;
+  if (use !== "torque_wrench" || !until || until <= in_a_year) return "";
+  return "That is more than 12 months ahead. AC 43.13-1B par. 7-40 a: a torque wrench is calibrated at least once a year, and "
+    + "at once after abuse or a drop.";
+}
