@@ -4,7 +4,7 @@
 import { calibration_words } from "./reading.js";
 
 const DERIVED = {
-  applied: "Applied at the fastener", window_min: "Window from", window_max: "Window to", total: "Total indicator reading",
+  applied: "Applied at the fastener", window_min: "Window, low end", window_max: "Window, high end", total: "Total indicator reading",
   eccentricity: "Eccentricity", high_spot: "High spot at", residual: "Left over by the shape", shape: "Shape",
   spread: "Largest difference", least: "Least", most: "Most", step: "Largest step", outcome: "With the tool’s tolerance",
   difference: "Difference of the sides", hours: "Over", per_hour: "For each hour", result: "By the instrument’s table",

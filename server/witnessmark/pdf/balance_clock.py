@@ -1,4 +1,4 @@
-"""Vibration and weights on the face of a clock: hours as the strobe or the balancer shows them, 12 at the top."""
+"""Vibration and weights on the face of a clock: hours as they were typed, all the same way round, 12 at the top."""
 
 from math import cos, radians, sin
 
