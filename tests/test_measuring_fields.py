@@ -1,8 +1,12 @@
 """The members of a field that say how its values are judged: read as written, refused with the place and the advice."""
 
+import json
+
 import pytest
 
+from witnessmark.pdf.attention import SHOWN_PROBLEMS
 from witnessmark.rules.card_template import load_template
+from witnessmark.rules.measuring_sentences import MEASURING
 from witnessmark.rules.problems import Problem
 
 CARD = """\
@@ -133,3 +137,13 @@ def test_a_limit_needs_its_source_wherever_it_stands():
         with pytest.raises(Problem) as refusal:
             load_template(bare + "".join(f"            {line}\n" for line in lines.splitlines()), "trial.yaml")
         assert "without its source" in refusal.value.sentence
+
+
+def test_every_stop_of_a_reading_has_words_on_the_phone_and_on_paper(node):
+    """Codes of the sentences about measured values; those that are no stop of a fold are named here."""
+    asked_at_once = {"value_absurd", "no_published_value", "prevailing_by_hand"}
+    codes = sorted(MEASURING.keys() - asked_at_once)
+    told = node(f"import('./client/parts/status_words.js').then((m) => console.log(JSON.stringify({codes}"
+                ".map((code) => m.stop_words(code)))))")
+    assert [code for code, words in zip(codes, json.loads(told), strict=True) if code in words] == []
+    assert set(codes) - SHOWN_PROBLEMS.keys() == set()
