@@ -1,14 +1,19 @@
 /*
- * A torque: what the wrench read, and what reached the fastener when an extension lengthened it.
+ * A torque, as a sequence that a person follows with the wrench in the hand: drag, the wrench, what to set it to, what
+ * was seen on it, what reached the fastener. A field without the member `torque` asks what was seen, and an extension.
  *
- * Usage: <torque-field .field=${field} .reading=${reading} .tools=${register} @reading=${(event) => event.detail}></torque-field>
+ * Usage: <torque-field .field=${field} .reading=${reading} .tools=${register} @reading=${told}></torque-field>
  */
 import { LitElement, html, nothing } from "../vendor/lit.js";
-import { UNITS } from "../rules/units.js";
-import { field_frame, number_input, tell } from "./field_frame.js";
-import { judged, with_value } from "./reading.js";
-
-const TORQUE_UNITS = Object.keys(UNITS).filter((unit) => UNITS[unit].kind === "torque");
+import { field_frame, tell } from "./field_frame.js";
+import { judged } from "./reading.js";
+import { sequence_of, stops_for, tolerance_at } from "./torque_sequence.js";
+import { advice_lines, drag_step, seen, setting_step } from "./torque_steps.js";
+import { torque_window } from "./torque_window.js";
+import { OUTCOMES, verdict_words, whole } from "./torque_words.js";
+import { with_wrench } from "./torque_wrench.js";
+import { extension, wrench_step } from "./torque_wrench_step.js";
+import { worded_host } from "./worded_host.js";
 
 class TorqueField extends LitElement {
   static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
@@ -17,49 +22,57 @@ class TorqueField extends LitElement {
     return this;
   }
 
-  unit_choice() {
-    const { field, reading } = this;
-    return html`
-      <select id="${field.field}-0-unit" aria-label="Unit on the wrench" @change=${(event) => tell(this, { ...reading, unit: event.target.value })}>
-        ${TORQUE_UNITS.map((unit) => html`<option ?selected=${unit === reading.unit}>${unit}</option>`)}
-      </select>`;
+  /* This field; every change of its reading takes with it what the register knows of the wrench. */
+  host() {
+    const { field, reading, tools = [] } = this;
+    const dispatchEvent = ({ detail }) => tell(this, with_wrench(reading, detail, tools));
+    return { field, reading, tools, dispatchEvent };
   }
 
-  length(name, title) {
-    const { field, reading } = this;
-    const id = `${field.field}-${name}`;
-    const change = (typed) => tell(this, { ...reading, inputs: { ...reading.inputs, [name]: typed } });
-    return html`
-      <label class="line" id="${id}-label" for=${id}>${title}</label>
-      ${number_input({ id, label: `${id}-label`, value: reading.inputs[name] ?? "", change, next: true })}`;
-  }
-
-  extension() {
-    const { inputs } = this.reading;
-    return html`
-      <details ?open=${Boolean(inputs.wrench_length || inputs.extension)}>
-        <summary>Extension on the wrench</summary>
-        <p class="quiet">Measure both in the same unit, in line with the wrench: its length from the drive to the
-          middle of the grip, and how far the extension moves the fastener outward.</p>
-        ${this.length("wrench_length", "Wrench length")} ${this.length("extension", "Extension")}
-      </details>`;
-  }
-
-  applied() {
-    const applied = judged(this.field, this.reading)?.derived.applied;
+  applied({ reading }, told) {
+    const applied = told?.derived.applied;
     return applied ? html`
       <p class="derived" role="status"><span>Applied at the fastener</span>
-        <output>${applied} ${this.reading.unit}</output></p>` : nothing;
+        <output>${applied} ${reading.unit}</output></p>` : nothing;
+  }
+
+  /* What the window says of the torque, with the tolerance of the wrench as a band. */
+  verdict({ field, reading }, found, told) {
+    const words = told && found.wanted ? verdict_words(told, found.wanted, reading.unit) : "";
+    if (!words) return html`<p class="judged" role="status"></p>`;
+    const at = told.derived.applied ?? told.values[0];
+    const reach = tolerance_at(at, reading);
+    return html`
+      ${torque_window(found.wanted, at, reach)}
+      <p class="judged ${told.within === false ? "out" : "in"}" role="status">${words}</p>
+      ${told.derived.outcome ? html`
+        <p class="guard">${OUTCOMES[told.derived.outcome]}
+          <span class="quiet">Tolerance here ${whole(`± ${reach} ${reading.unit}.`)}</span></p>` : nothing}
+      ${advice_lines(stops_for(told.values[0], reading).map((code) => ({ end: "seen", code })))}`;
+  }
+
+  sequence(host, told) {
+    const { field, reading } = host;
+    const found = sequence_of(field, reading);
+    const steps = html`
+      <ol class="steps">
+        ${field.torque.drag ? html`<li><h3>Friction drag</h3>${drag_step(host)}</li>` : nothing}
+        <li><h3>The wrench</h3>${wrench_step(host)}</li>
+        <li><h3>Set the wrench to</h3>${setting_step(host, found)}</li>
+        <li><h3 id="${field.field}-0-label">What you saw on the wrench</h3>
+          ${seen(host, `${field.field}-title ${field.field}-0-label`)}</li>
+      </ol>`;
+    const of = field.torque.drag ? "Without drag:" : "At the fastener:";
+    return field_frame(worded_host(host, { tool: null }), [steps, this.applied(host, told)], of,
+      this.verdict(host, found, told));
   }
 
   render() {
-    const { field, reading } = this;
-    const value = number_input({
-      id: `${field.field}-0`, label: `${field.field}-title`, value: reading.values[0], unit_input: this.unit_choice(),
-      limits: field.limits ? `${field.field}-limits` : undefined,
-      change: (typed) => tell(this, with_value(reading, 0, typed)),
-    });
-    return field_frame(this, [value, this.extension(), this.applied()], "At the fastener:");
+    const host = this.host();
+    const told = host.reading.values[0] ? judged(host.field, host.reading) : null;
+    if (host.field.torque) return this.sequence(host, told);
+    return field_frame(host, [seen(host, `${host.field.field}-title`), extension(host), this.applied(host, told)],
+      "At the fastener:");
   }
 }
 

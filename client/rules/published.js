@@ -1,7 +1,7 @@
 /*
  * Published values, as printed: a starting value for an author, never applied by itself.
- * Twin of server/witnessmark/rules/published.py, which names the sources; held equal by tests/vectors/published.json and,
- * table by table, by tests/test_published.py. Torque in in-lbf, strength in lbf.
+ * Twin of server/witnessmark/rules/published.py, which names the sources; held equal by tests/vectors/published.json
+ * and, table by table, by tests/test_published.py. Torque in in-lbf, strength in lbf.
  */
 import { Problem } from "./problems.js";
 

@@ -12,7 +12,8 @@ const NOTHING = ratio("0");
 
 /**
  * The exact ratio of torque at the fastener; both lengths in one unit, the torque in the unit of `setting`.
- * All are typed texts; `angle` in degrees, 0 in line. Throws Problem `torque_geometry` unless L > 0 and L + A cos a > 0.
+ * All are typed texts; `angle` in degrees, 0 in line. Throws Problem `torque_geometry` unless L > 0 and
+ * L + A cos a > 0.
  */
 export function applied_torque(setting, wrench_length, extension, angle = "0") {
   return drag_at_fastener(setting, wrench_length, extension, angle);
@@ -66,8 +67,8 @@ export function wrench_advice(setting, full_scale, graduation) {
   const torque = ratio(setting);
   const full = ratio(full_scale);
   const percent = times(torque, ratio("100"));
-  const found = [];
-  if (graduation !== null && compare(times(ratio(graduation), ratio("10")), torque) > 0) found.push("graduation_coarse");
+  const is_coarse = graduation !== null && compare(times(ratio(graduation), ratio("10")), torque) > 0;
+  const found = is_coarse ? ["graduation_coarse"] : [];
   if (compare(torque, full) > 0) {
     found.push("wrench_above_range");
   } else if (compare(percent, times(full, ratio("20"))) < 0) {
