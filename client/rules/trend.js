@@ -110,10 +110,13 @@ export function second_opinion(points, found) {
   return early || late ? hours : null;
 }
 
+/* With the decimals of the values; with one more while that would show a single digit. Never more than six. */
 function shown_slopes(line, series) {
   const decimals = Math.max(...series.map((point) => (point.value.split(".")[1] ?? "").length));
-  const shown = (slope) => show(times(slope, SLOPE_PER), Math.min(decimals + 1, 6));
-  return { slope: shown(line.slope), slope_low: shown(line.low), slope_high: shown(line.high) };
+  const [slope, low, high] = [line.slope, line.low, line.high].map((one) => times(one, SLOPE_PER));
+  const single = show(slope, decimals).replace(/^[-0.]+/, "").length < 2;
+  const shown = (one) => show(one, Math.min(decimals + (single ? 1 : 0), 6));
+  return { slope: shown(slope), slope_low: shown(low), slope_high: shown(high) };
 }
 
 function passed_limit(value, limit_min, limit_max) {

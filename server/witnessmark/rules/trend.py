@@ -120,9 +120,12 @@ def second_opinion(points, found):
 
 
 def _shown_slopes(line, series):
+    """With the decimals of the values; with one more while that would show a single digit. Never more than six."""
     decimals = max(len(point["value"].partition(".")[2]) for point in series)
-    told = {"slope": line["slope"], "slope_low": line["low"], "slope_high": line["high"]}
-    return {name: show(times(slope, ratio(SLOPE_PER)), min(decimals + 1, 6)) for name, slope in told.items()}
+    told = {name: times(slope, ratio(SLOPE_PER)) for name, slope in
+            (("slope", line["slope"]), ("slope_low", line["low"]), ("slope_high", line["high"]))}
+    single = len(show(told["slope"], decimals).lstrip("-0.")) < 2
+    return {name: show(slope, min(decimals + single, 6)) for name, slope in told.items()}
 
 
 def _passed(value, limit_min, limit_max):
