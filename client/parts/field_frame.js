@@ -5,8 +5,7 @@
  * page of every keystroke by the event "reading", detail = the reading as it is now.
  */
 import { html, live, nothing } from "../vendor/lit.js";
-import { reading_stops } from "../rules/readings.js";
-import { calibration_words, doubt_of, finished, judged, limit_words, plain_lines, tool_of, with_tool } from "./reading.js";
+import { calibration_words, doubt_of, judged, limit_words, plain_lines, stops_of, tool_of, with_tool } from "./reading.js";
 import { number_problem, settled } from "./typed_number.js";
 
 /** Tell the page that the reading of `host` changed. A value that was confirmed is in doubt again once it is another one. */
@@ -119,7 +118,7 @@ function calibration_line(serial, tools) {
 function verdict_line(field, reading, limits) {
   const verdict = judged(field, reading);
   const chosen = field.options.length > 0;
-  const told = verdict?.within === false ? reading_stops(field, finished(field, reading)).map(([code]) => code) : [];
+  const told = verdict?.within === false ? stops_of(field, reading).map(([code]) => code) : [];
   const by_limits = limits && told.every((code) => LIMITS_SAY.includes(code));
   const outside = by_limits ? `Out of limits: allowed is ${limits}. The item cannot pass.` : "The item cannot pass.";
   const words = {

@@ -4,7 +4,7 @@
  */
 import { absurd_value, impossible_value } from "../rules/doubts.js";
 import { Problem } from "../rules/problems.js";
-import { judge_reading } from "../rules/readings.js";
+import { judge_reading, reading_stops } from "../rules/readings.js";
 import { inputs_of } from "../rules/tool_facts.js";
 import { day_words } from "./shop_words.js";
 import { number_problem, settled } from "./typed_number.js";
@@ -78,22 +78,38 @@ export function calibration_words({ calibrated_until }, day) {
 
 /** The reading as the entry holds it: points for commas, null for what is empty, derived values computed. */
 export function finished(field, reading, tools = []) {
+  const typed = as_typed(field, reading, tools);
+  return { ...typed, derived: judge_reading(field, typed).derived };
+}
+
+function as_typed(field, reading, tools) {
   const settle = is_number(field) ? settled : plain_lines;
   const input = ([name, text]) => [name, is_number_input(field, name) ? settled(text) : plain_lines(text)];
-  const typed = {
+  return {
     values: reading.values.map((value) => settle(value) || null),
     unit: reading.unit,
     tools: reading.tools.map(plain_lines).filter(Boolean).map((serial) => tool_of(serial, tools)),
     inputs: Object.fromEntries(Object.entries(reading.inputs).map(input).filter(([, text]) => text)),
     derived: {},
   };
-  return { ...typed, derived: judge_reading(field, typed).derived };
+}
+
+/* One drawing of a field asks the same of the rules several times. A reading is never changed, only replaced. */
+function once(work) {
+  const known = new WeakMap();
+  return (field, reading) => {
+    const kept = known.get(reading);
+    if (kept?.field === field) return kept.answer;
+    const answer = work(field, reading);
+    known.set(reading, { field, answer });
+    return answer;
+  };
 }
 
 /** What the rules say about the reading so far, or null while something typed is no number yet. */
-export function judged(field, reading) {
+export const judged = once((field, reading) => {
   if (typing_problem(field, reading)) return null;
-  const typed = finished(field, reading);
+  const typed = as_typed(field, reading, []);
   const taken = typed.values.filter((value) => value !== null);
   if (field.kind !== "run_out" || taken.length === typed.values.length || !taken.length) {
     return judge_reading(field, typed);
@@ -102,10 +118,14 @@ export function judged(field, reading) {
   const { angles: _, return_within: __, ...plain } = field;
   const part = judge_reading({ ...plain, stations: field.stations.slice(0, taken.length) }, { ...typed, values: taken });
   return { ...part, within: part.within === false ? false : null };
-}
+});
+
+/** What keeps the reading so far from a pass, [[code, fields of its sentence]]; [] while something is no number yet. */
+export const stops_of = once((field, reading) =>
+  (typing_problem(field, reading) ? [] : reading_stops(field, as_typed(field, reading, []))));
 
 /** The Problem of what is typed: no number, an ambiguous comma, less than nothing, half a lever. Null when there is none. */
-export function typing_problem(field, reading) {
+export const typing_problem = once((field, reading) => {
   if (!is_number(field)) return null;
   const inputs = Object.entries(reading.inputs).filter(([name]) => is_number_input(field, name));
   const problem = [...reading.values, ...inputs.map(([, text]) => text)].map(number_problem).find(Boolean);
@@ -113,14 +133,14 @@ export function typing_problem(field, reading) {
   if (reading.inputs.extension && !reading.inputs.wrench_length) return new Problem("torque_geometry");
   const impossible = impossible_value(field, { ...reading, values: reading.values.map((text) => settled(text) || null) });
   return impossible && new Problem("number_negative", impossible);
-}
+});
 
 /** The Problem of a value so far from its limit that the person is asked whether they read it so, or null. */
-export function doubt_of(field, reading) {
+export const doubt_of = once((field, reading) => {
   if (!is_number(field) || typing_problem(field, reading)) return null;
-  const absurd = absurd_value(field, finished(field, reading));
+  const absurd = absurd_value(field, as_typed(field, reading, []));
   return absurd && new Problem("value_absurd", absurd);
-}
+});
 
 /** "0.000 to 0.005 in", "at most 0.005 in", "at least 0.040 in", or null without limits. */
 export function limit_words({ limits, unit }) {
