@@ -3,8 +3,7 @@
  */
 import { html } from "../vendor/lit.js";
 import { sentence } from "../rules/problems.js";
-import { reading_stops } from "../rules/readings.js";
-import { finished, judged, typing_problem } from "./reading.js";
+import { judged, stops_of } from "./reading.js";
 
 const SAID_ELSEWHERE = ["outside_limits", "not_acceptable", "tool_missing", "reading_missing", "table_outside"];
 
@@ -21,8 +20,8 @@ export function stops_said({ field, reading, typing }, allowed) {
 
 /** The sentences of what keeps the field from a pass, as templates. None while something is missing. */
 export function stop_lines(field, reading) {
-  if (reading.values.some((value) => !value) || typing_problem(field, reading)) return [];
-  return reading_stops(field, finished(field, reading))
+  if (reading.values.some((value) => !value)) return [];
+  return stops_of(field, reading)
     .filter(([code]) => !SAID_ELSEWHERE.includes(code) && !code.endsWith("_missing"))
     .map(([code, fields]) => html`<p class="problem" role="alert">${sentence(code, fields)}</p>`);
 }
