@@ -12,7 +12,9 @@ from xml.sax.saxutils import escape
 import pikepdf
 import pytest
 
+from read_paper import printed, squeezed, structure, text_of
 from sample_card import AIRCRAFT, CODE, ORLA, READINGS, TEMPLATE, TEO, Walk, walked_card
+from sample_kinds import kinds_card
 from witnessmark.pdf.glyphs import FONTS, drawn, printable
 from witnessmark.pdf.paper import RECORD_NAME, page_style, paper_html, record_bytes
 from witnessmark.pdf.renderer import Renderer
@@ -37,21 +39,6 @@ def facts():
 @pytest.fixture(scope="module")
 def pdf(renderer, facts):
     return printed(renderer, facts)
-
-
-def printed(renderer, facts):
-    return renderer.render(paper_html(facts), facts["photos"], RECORD_NAME, record_bytes(facts))
-
-
-def text_of(pdf, *options):
-    """The text layer as poppler reads it, white space and line breaks as single blanks."""
-    done = subprocess.run(["pdftotext", "-enc", "UTF-8", *options, "-", "-"], input=pdf, capture_output=True,
-                          check=True)
-    return " ".join(done.stdout.decode().split())
-
-
-def squeezed(text):
-    return re.sub(r"\s", "", text)
 
 
 def typed_texts(entry):
@@ -151,19 +138,6 @@ def test_the_metadata_declares_pdf_a_3u_and_pdf_ua_1(pdf):
     assert document.trailer.ID is not None and "/Encrypt" not in document.trailer
 
 
-def structure(document):
-    """(tag, element) of the structure tree in reading order."""
-    stack = [document.Root.StructTreeRoot.K]
-    while stack:
-        node = stack.pop()
-        if isinstance(node, pikepdf.Array):
-            stack.extend(reversed(list(node)))
-        elif isinstance(node, pikepdf.Dictionary) and "/S" in node:
-            yield str(node.S), node
-            if "/K" in node:
-                stack.append(node.K)
-
-
 def test_the_paper_is_tagged_with_language_title_headings_and_table_headers(pdf):
     document = pikepdf.open(io.BytesIO(pdf))
     assert str(document.Root.Lang) == "en" and document.Root.MarkInfo.Marked
@@ -190,9 +164,15 @@ def test_every_figure_has_an_alternative_text(facts, pdf):
     assert "Witness mark: passed, countersigned" in alternatives
 
 
-def test_page_feet_are_artifacts_and_all_other_content_is_tagged(pdf):
+@pytest.fixture(scope="module")
+def kinds_pdf(renderer):
+    return printed(renderer, kinds_card())
+
+
+@pytest.mark.parametrize("made", ["pdf", "kinds_pdf"])
+def test_page_feet_are_artifacts_and_all_other_content_is_tagged(made, request):
     # ISO 14289-1, 7.1: all content is either an artifact or in the structure tree.
-    document = pikepdf.open(io.BytesIO(pdf))
+    document = pikepdf.open(io.BytesIO(request.getfixturevalue(made)))
     tagged = {(node.Pg.objgen, int(kid)) for _, node in structure(document)
               for kid in ([node.K] if isinstance(node.get("/K"), int) else node.get("/K", [])) if isinstance(kid, int)}
     for page in document.pages:

@@ -28,7 +28,7 @@ def judged_words(field, reading, within, outside):
 def outside_places(field, reading, derived):
     """[whether the value at each place is outside its limits]; False where nothing can be said."""
     nothing = [False] * len(reading["values"])
-    if field["kind"] not in AT_PLACES:
+    if field["kind"] not in AT_PLACES or len(nothing) != (len(field["stations"]) or 1):
         return nothing
     try:
         values = _falls(field, reading, derived) if field["kind"] == "drop" else exact_values(field, reading)
