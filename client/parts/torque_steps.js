@@ -5,7 +5,7 @@ import { html, live, nothing } from "../vendor/lit.js";
 import { number_input, tell } from "./field_frame.js";
 import { with_value } from "./reading.js";
 import { keep, titled, wrench_unit } from "./torque_inputs.js";
-import { ADVICE, ADVICE_SOURCE, ENDS, STOPS, WAITING, range_words, whole } from "./torque_words.js";
+import { ADVICE, ADVICE_SOURCE, ENDS, STOPS, WAITING, range_words, unbroken, whole } from "./torque_words.js";
 
 /** Friction drag: read while the nut runs down. */
 export function drag_step(host) {
@@ -44,7 +44,7 @@ export function setting_step(host, found) {
 
 function at_fastener({ card, drag, wanted }, field, unit) {
   const window = whole(range_words(wanted, unit));
-  const own = unit === field.unit ? nothing : html` (${whole(range_words(field.limits, field.unit))} on the card)`;
+  const own = unit === field.unit ? nothing : html` ${whole(`(${range_words(field.limits, field.unit)}`)} on the card)`;
   if (drag === "0") return html`${window}${own}`;
   return html`${whole(range_words(card, unit))}${own} and ${drag} of drag: ${window}`;
 }
@@ -52,7 +52,7 @@ function at_fastener({ card, drag, wanted }, field, unit) {
 /** What speaks against the wrench, [{end, code}]: what stops the item first, then what is only advised. */
 export function advice_lines(advice) {
   const words = (lines) => lines.map(({ end, code }) => `${ENDS[end]} ${ADVICE[code]} `);
-  const source = html`<span class="quiet">${ADVICE_SOURCE}</span>`;
+  const source = html`<span class="quiet">${unbroken(ADVICE_SOURCE)}</span>`;
   const [stops, others] = [true, false].map((wanted) => advice.filter(({ code }) => STOPS.includes(code) === wanted));
   return html`
     ${stops.length ? html`<p class="problem" role="alert">${words(stops)}${source}</p>` : nothing}
@@ -65,7 +65,7 @@ function castle({ min, max }, unit) {
   return html`
     <p class="advice"><strong>Castle nut:</strong> ${from} go on to the next slot that lines up with the hole${never}.
       If none does, change the washer or the nut and begin anew. Do not loosen a tight nut to make the hole line up.
-      <span class="quiet">AC 43.13-1B par. 7-40 f</span></p>`;
+      <span class="quiet">${unbroken("AC 43.13-1B par. 7-40 f")}</span></p>`;
 }
 
 /** What the wrench showed; `label` holds the ids of its titles. */

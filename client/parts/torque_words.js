@@ -6,6 +6,11 @@ import { html } from "../vendor/lit.js";
 /** Words that must not be torn apart at the end of a line. */
 export const whole = (words) => html`<span class="whole">${words}</span>`;
 
+/** The same for each word like "7-40" or "1-1500-204-23-9" in a source. */
+export function unbroken(words) {
+  return words.split(" ").map((word) => (/\d-\d/.test(word) ? html`${whole(word)} ` : `${word} `));
+}
+
 /** Why there is no setting yet, by `waits` of `sequence_of`. */
 export const WAITING = {
   drag: "Type the drag first.",

@@ -44,6 +44,7 @@ const DESK = [
   ["refused", "Refused entries", ["mechanic", "inspector", "author"]],
   ["people", "People", ["author"]],
   ["tools", "Tools", ["mechanic", "inspector", "author"]],
+  ["published", "Published values", ["mechanic", "inspector", "author", "reader"]],
   ["local-code", "Local code", ["inspector", "author"]],
 ];
 
