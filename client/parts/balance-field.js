@@ -63,7 +63,7 @@ class BalanceField extends LitElement {
     const { mass_unit } = this.field.balance;
     const { blade, mass, left } = two_blade(correction_mass, correction_clock);
     return html`
-      <div class="advice" role="status">
+      <div class="correction-advice" role="status">
         <p>Take the trial weight off. Then add</p>
         <p class="derived"><span>At ${correction_clock} o’clock</span>
           <output>${correction_mass} ${mass_unit}</output></p>

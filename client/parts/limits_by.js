@@ -17,7 +17,7 @@ export function limits_by_input(host) {
   const id = `${host.field.field}-at`;
   return html`
     <div class="limits-by">
-      <p class="line" id="${id}-label">${by.title}</p>
+      <label class="line" id="${id}-label" for=${by.unit === null ? nothing : id}>${by.title}</label>
       ${by.unit === null ? choice(host, by, id) : number(host, by, id)}
       ${in_force(host)}
     </div>`;

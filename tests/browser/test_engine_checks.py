@@ -8,8 +8,9 @@ from test_screens import SMALL_TARGETS, TOO_WIDE
 from witnessmark.rules.compression import LEAKS
 
 MOUNT = """async ([field, tools]) => {
-  for (const sheet of ["app", "signing", "engine_checks"].filter((name) => !document.getElementById(name))) {
-    const link = Object.assign(document.createElement("link"), { id: sheet, rel: "stylesheet", href: `/${sheet}.css` });
+  const page = document.querySelector("link") ? "" : await (await fetch("/index.html")).text();
+  for (const [, href] of page.matchAll(/rel="stylesheet" href="[.]([^"]+)"/g)) {
+    const link = Object.assign(document.createElement("link"), { rel: "stylesheet", href });
     const there = new Promise((resolve, reject) => { link.onload = resolve; link.onerror = reject; });
     document.head.append(link);
     await there;
@@ -206,6 +207,7 @@ def test_a_grade_stands_with_what_it_means(show):
     expect(page.locator(".judged")).to_contain_text("Not acceptable")
     page.locator(".option", has_text="Etched.").click()
     expect(page.locator(".judged")).to_have_text("Acceptable")
+    assert len({option.bounding_box()["x"] for option in page.locator(".option").all()}) == 1
 
 
 def test_a_trial_weight_tells_where_the_weight_belongs(show):
