@@ -17,11 +17,11 @@ export function facts_lines(facts) {
 
 const LINES = {
   torque_wrench: ({ unit, full_scale, graduation, tolerance_percent, length, length_unit }) => [[
-    `Torque wrench up to ${full_scale} ${unit}`, graduation && `marked every ${graduation}`,
+    `Up to ${full_scale} ${unit}`, graduation && `marked every ${graduation}`,
     tolerance_percent && `±${tolerance_percent} % of the reading`, length && `${length} ${length_unit} long`,
   ].filter(Boolean).join(", ")],
   gauge: ({ unit, tolerance, graduation }) => [[
-    tolerance ? `Gauge, ±${tolerance} ${unit}` : `Gauge in ${unit}`, graduation && `marked every ${graduation}`,
+    tolerance ? `±${tolerance} ${unit}` : `Reads in ${unit}`, graduation && `marked every ${graduation}`,
   ].filter(Boolean).join(", ")],
   tensiometer: ({ unit, tables }) => tables.map((table) => `${table.column}: ${table_words(table.rows, unit)}`),
 };

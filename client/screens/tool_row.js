@@ -21,7 +21,7 @@ export function tool_row(tool, { today, ways, asking, busy }) {
 function buttons(tool, ways, out) {
   const can_lapse = !out && (tool.calibrated_until || tool.facts);
   return html`
-    <span class="pair"><button type="button" @click=${ways.change}>Change ${tool.serial}</button>
+    <span class="pair"><button type="button" aria-label="Change ${tool.serial}" @click=${ways.change}>Change</button>
       ${can_lapse ? html`<button type="button" aria-label="${tool.serial} was dropped or abused" @click=${ways.ask}>Dropped or abused</button>`
         : nothing}</span>`;
 }

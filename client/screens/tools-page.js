@@ -91,9 +91,9 @@ class ToolsPage extends LitElement {
   list() {
     return html`
       <p>Readings name the tool by this serial number. A value taken with a tool that was out of calibration stops the release.</p>
-      ${this.tools.length ? html`<ul class="cards">${this.tools.map((tool) => this.row(tool))}</ul>` : html`<p>No tools yet.</p>`}
       ${this.keeps ? html`<div class="ways">
-        <button type="button" class="primary" @click=${() => this.change(NEW)}>Add a tool</button></div>` : nothing}`;
+        <button type="button" class="primary" @click=${() => this.change(NEW)}>Add a tool</button></div>` : nothing}
+      ${this.tools.length ? html`<ul class="cards">${this.tools.map((tool) => this.row(tool))}</ul>` : html`<p>No tools yet.</p>`}`;
   }
 
   body() {

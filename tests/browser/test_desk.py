@@ -208,7 +208,7 @@ def test_a_torque_wrench_is_asked_for_what_a_torque_wrench_needs_and_advised_abo
     page.select_option("#length-unit", "mm")
     page.get_by_role("button", name="Keep this tool").click()
     expect(page.locator("tools-page .known")).to_have_text(
-        "Torque wrench up to 100 in-lbf, marked every 2.5, ±4 % of the reading, 200 mm long")
+        "Up to 100 in-lbf, marked every 2.5, ±4 % of the reading, 200 mm long")
     assert kept(noor, "TW-11") == {
         "serial": "TW-11", "name": "Torque wrench, small", "calibrated_until": "2099-01-01",
         "facts": {"use": "torque_wrench", "unit": "in-lbf", "full_scale": "100", "graduation": "2.5",
