@@ -9,6 +9,13 @@ import { read_number } from "./number.js";
 import { Problem } from "./problems.js";
 import { convert } from "./units.js";
 
+const READ_TOO = [
+  "at", "at_unit", "back", "base", "dial_high", "dial_low", "drag", "drag_at", "extension", "first_clock",
+  "first_ips", "hours_now", "hours_then", "master_orifice", "result_high", "result_low", "second_clock", "second_ips",
+  "trial_clock", "trial_mass",
+];
+const LEVER = ["angle", "wrench_length"];
+
 /**
  * Judge a `reading` against its template `field`; no reading can make this throw.
  * Returns {values, unit, within: true | false | null, derived: {name: text}, differs: sorted names}.
@@ -44,9 +51,15 @@ export function calibration_gaps(reading, day) {
   return reading.tools.some(past) ? ["tool_out_of_calibration"] : [];
 }
 
-/** What two people must agree on: the values, as numbers where they are numbers, and their unit. */
+/**
+ * What two people must agree on: the values, as numbers where they are numbers, their unit, and what else was read. What
+ * belongs to the tool alone (full scale, tolerance) is no disagreement.
+ */
 export function said_by_reading(reading) {
-  return { values: reading.values.map(plain), unit: reading.unit };
+  const names = Object.hasOwn(reading.inputs, "extension") ? [...READ_TOO, ...LEVER] : READ_TOO;
+  const read_too = names.filter((name) => Object.hasOwn(reading.inputs, name));
+  const inputs = Object.fromEntries(read_too.map((name) => [name, plain(reading.inputs[name])]));
+  return { values: reading.values.map(plain), unit: reading.unit, inputs };
 }
 
 /**

@@ -1,8 +1,8 @@
 /*
  * The points of a trend: what the cards of one aircraft say, card after card, about one reading.
  *
- * A past card counts when it was issued for the same aircraft from a revision of the same card template, and the hours of
- * the airframe were read then. Only what stands in the fold of its item counts.
+ * A past card counts when it was issued for the same aircraft from a revision of the same card template, and the hours
+ * of the airframe were read then. Only what stands in the fold of its item counts.
  * Twin of server/witnessmark/rules/trend_series.py, held equal by tests/vectors/trend_series.json.
  */
 import { fold_item } from "./item_state.js";

@@ -11,7 +11,8 @@ record: "inspection" (when absent; `inspection` names it, and `whole: "yes"` say
 not a part) or "maintenance" (neither key). controls: the step disturbs engine or flight controls, so that two
 countersign it where the local code wants that.
 
-Every other key is present in the result, absent ones as null or []; yes and no become true and false; all else stays text.
+Every other key is present in the result, absent ones as null or []; yes and no become true and false; all else stays
+text.
 A revision is named by the SHA-256 of its canonical JSON and never changes. A wrong file is refused with the place of
 every fault (file, line, zone, item, field, key), the value found and what to write instead.
 """

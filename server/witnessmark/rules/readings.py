@@ -7,6 +7,13 @@ from .number import read_number
 from .problems import Problem
 from .units import convert
 
+READ_TOO = (
+    "at", "at_unit", "back", "base", "dial_high", "dial_low", "drag", "drag_at", "extension", "first_clock",
+    "first_ips", "hours_now", "hours_then", "master_orifice", "result_high", "result_low", "second_clock", "second_ips",
+    "trial_clock", "trial_mass",
+)  # fmt: skip
+LEVER = ("angle", "wrench_length")
+
 
 def judge_reading(field, reading):
     """Judge a `reading` against its template `field`; no reading can make this raise.
@@ -45,8 +52,15 @@ def calibration_gaps(reading, day):
 
 
 def said_by_reading(reading):
-    """What two people must agree on: the values, as numbers where they are numbers, and their unit."""
-    return {"values": [_plain(value) for value in reading["values"]], "unit": reading["unit"]}
+    """What two people must agree on: the values, as numbers where they are numbers, their unit, and what else was read.
+
+    The same dial reading is another tension by another instrument's table, the same setting another torque by another
+    extension. What belongs to the tool alone (full scale, tolerance) is no disagreement.
+    """
+    given = reading["inputs"]
+    names = READ_TOO + LEVER if "extension" in given else READ_TOO
+    inputs = {name: _plain(given[name]) for name in names if name in given}
+    return {"values": [_plain(value) for value in reading["values"]], "unit": reading["unit"], "inputs": inputs}
 
 
 def trend_values(field, reading):
