@@ -6,9 +6,8 @@ import { html, nothing, svg } from "../vendor/lit.js";
 import { compare } from "../rules/ratio.js";
 import { drawn } from "./drawn.js";
 
-const [TOP, BOTTOM] = [8, 92];
-const FINS = [18, 30, 42, 54, 66, 78];
-const LENGTH = BOTTOM - TOP;
+// As the bore is drawn below: from its foot up.
+const [BOTTOM, LENGTH] = [92, 84];
 
 /**
  * `cylinders` [{name, typed, kept}], `kept` the exact pressure or null; `supply` and `limit` (or null) exact too, all
@@ -33,11 +32,12 @@ function barrel(kept, supply, limit) {
   const level = (value) => BOTTOM - Number(drawn(value, supply, LENGTH));
   return html`
     <svg viewBox="0 0 40 100" aria-hidden="true">
-      ${FINS.map((y) => svg`<line class="fin" x1="1" x2="39" y1=${y} y2=${y} />`)}
-      <rect class="bore" x="7" y=${TOP} width="26" height=${LENGTH} rx="2" />
+      <path class="fin" d="M1 18 H39 M1 30 H39 M1 42 H39 M1 54 H39 M1 66 H39 M1 78 H39" />
+      <rect class="bore" x="7" y="8" width="26" height="84" rx="2" />
       ${kept === null ? nothing
         : svg`<rect class="kept" x="9" y=${level(kept)} width="22" height=${BOTTOM - level(kept)} />`}
       ${limit === null ? nothing
-        : svg`<path class="limit-edge" d="M0 ${level(limit)} H40" /><path class="limit" d="M0 ${level(limit)} H40" />`}
+        : svg`<g transform="translate(0 ${level(limit)})">
+        <path class="limit-edge" d="M0 0 H40" /><path class="limit" d="M0 0 H40" /></g>`}
     </svg>`;
 }
