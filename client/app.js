@@ -22,10 +22,12 @@ import "./screens/local-code-page.js";
 import "./screens/people-page.js";
 import "./screens/person-form.js";
 import "./screens/phone-page.js";
+import "./screens/published-page.js";
 import "./screens/refused-page.js";
 import "./screens/release-page.js";
 import "./screens/sign-in.js";
 import "./screens/tools-page.js";
+import "./screens/trend-page.js";
 
 const ROUTES = [
   ["Work cards", /^$/, () => html`<card-list></card-list>`],
@@ -33,12 +35,15 @@ const ROUTES = [
   ["Set up signing", /^enrol(?:\/(.*))?$/, (back) => html`<enrol-page .back=${back ?? ""}></enrol-page>`],
   ["Work card", /^card\/(\w+)$/, (card) => html`<card-page .card_id=${card}></card-page>`],
   ["Item", /^card\/(\w+)\/item\/(\w+)$/, (card, item) => html`<item-page .card_id=${card} .item_id=${item}></item-page>`],
+  ["Trend", /^card\/(\w+)\/trend\/(\w+)\/(\w+)$/, (card, item, field) => html`
+    <trend-page .card_id=${card} .item_id=${item} .field_id=${field}></trend-page>`],
   ["Countersign", /^card\/(\w+)\/countersign$/, (card) => html`<countersign-page .card_id=${card}></countersign-page>`],
   ["Release", /^card\/(\w+)\/release$/, (card) => html`<release-page .card_id=${card}></release-page>`],
   ["Refused entries", /^refused$/, () => html`<refused-page></refused-page>`],
   ["People", /^people$/, () => html`<people-page></people-page>`],
   ["Person", /^person\/(\w+)$/, (person) => html`<person-form .person_id=${person}></person-form>`],
   ["Tools", /^tools$/, () => html`<tools-page></tools-page>`],
+  ["Published values", /^published$/, () => html`<published-page></published-page>`],
   ["Local code", /^local-code$/, () => html`<local-code-page></local-code-page>`],
 ];
 const main = document.getElementById("screen");

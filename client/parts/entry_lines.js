@@ -25,7 +25,7 @@ export function entry_lines(item, payload) {
       ${body.reason ? html`<p class="told">Why: ${body.reason}</p>` : nothing}
       ${body.discrepancy ? html`<p class="told">Found: ${body.discrepancy.what}</p>
         <p class="told">Where: ${body.discrepancy.where}</p>` : nothing}
-      ${readings(item, body.readings, payload.claimed_at.slice(0, 10))}
+      ${readings(item, body.readings, payload)}
       ${body.note ? html`<p class="told">Note: ${body.note}</p>` : nothing}
       <p class="who">${certificate_words(payload.author)}<br>${time_words(payload.claimed_at)}</p>
       ${body.photos?.map((photo) => html`<figure><photo-view .photo=${photo}></photo-view>
@@ -33,17 +33,19 @@ export function entry_lines(item, payload) {
     </article>`;
 }
 
-function readings(item, recorded = {}, day) {
+function readings(item, recorded = {}, { card, claimed_at }) {
   const taken = item.fields.filter(({ field }) => Object.hasOwn(recorded, field));
   if (!taken.length) return nothing;
-  return html`<dl>${taken.map((field) => reading(field, recorded[field.field], day))}</dl>`;
+  const trend = `#/card/${card}/trend/${item.item}`;
+  return html`<dl>${taken.map((field) => reading(field, recorded[field.field], claimed_at.slice(0, 10), trend))}</dl>`;
 }
 
-function reading(field, recorded, day) {
+function reading(field, recorded, day, trend) {
   const { values, rest } = reading_words(field, recorded, day);
   return html`
     <dt>${field.title}${field.stations.length && recorded.unit ? `, ${recorded.unit}` : ""}</dt>
     <dd class="values">${values.map(({ station, text }) => html`
       <span>${station ? html`<span class="station-of">${station}</span> ` : nothing}${text}</span>`)}</dd>
-    ${rest.map(([name, value]) => html`<dd>${name} <span class="whole">${value}</span></dd>`)}`;
+    ${rest.map(([name, value]) => html`<dd>${name} <span class="whole">${value}</span></dd>`)}
+    ${field.trend ? html`<dd><a class="button" href="${trend}/${field.field}">Trend</a></dd>` : nothing}`;
 }
