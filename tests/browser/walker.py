@@ -1,7 +1,6 @@
 """A mechanic's hands: fills one item's form from its template with values that nobody else typed, and passes it."""
 
-from decimal import Decimal
-
+from field_hands import HANDS, SHOP_TOOLS
 from people import give_code
 from playwright.sync_api import expect
 
@@ -41,50 +40,23 @@ class Walker:
             give_code(self.page, self.login)
 
     def fill(self, item, field):
-        kind = field["kind"]
-        if kind == "choice":
-            value = (field["acceptable"] or field["options"])[0]
-            group = self.page.get_by_role("group", name=field["title"])
-            group.get_by_text(value, exact=True).click()
-            self.typed.append((item["item"], value))
-            return
-        values = self.values(field)
-        for place, value in enumerate(values):
-            self.page.fill(f"#{field['field']}-{place}", value)
-            self.typed.append((item["item"], value))
-        if kind == "torque" and self.turn % 2:
-            self.extension(item, field)
-        if field["tool"]:
-            serial = "".join(word[0] for word in field["tool"].split()).upper() + "-0417"
-            self.page.fill(f"#{field['field']}-tool", serial)
-            self.typed.append((item["item"], serial))
-
-    def extension(self, item, field):
-        """Extension as long as a quarter of the wrench: the setting is four fifths of what is wanted."""
-        wanted = self.middle(field)
-        self.page.locator("torque-field", has=self.page.locator(f"#{field['field']}-0")).locator("summary").click()
-        for name, value in (("0", str(wanted * 4 / 5)), ("wrench_length", "10.0"), ("extension", "2.5")):
-            self.page.fill(f"#{field['field']}-{name}", value)
-            self.typed.append((item["item"], value))
-        self.typed.remove((item["item"], str(wanted)))
-
-    def values(self, field):
         self.turn += 1
-        if field["kind"] == "text":
-            return [f"SN {self.turn:03d}-{field['field']}"]
-        if field["kind"] == "run_out":
-            step = Decimal(field["limits"]["max"]) / 10
-            return [str(step * (place % 5)) for place in range(len(field["stations"]))]
-        middle = self.middle(field)
-        return [str(middle)] if not field["stations"] else [
-            str(middle + Decimal("0.0001") * place) for place in range(len(field["stations"]))]
+        HANDS[field["kind"]](self, item, field)
+        if field["tool"] and field["kind"] != "look_up":
+            self.page.fill(f"#{field['field']}-tool", self.serial(field))
+            self.typed.append((item["item"], self.serial(field)))
+
+    def type(self, item, field, name, value):
+        """Type `value` into the input `name` of a field; values have numbers for names."""
+        self.page.fill(f"#{field['field']}-{name}", value)
+        self.typed.append((item["item"], value))
 
     @staticmethod
-    def middle(field):
-        least, most = ((field["limits"] or {}).get(end) for end in ("min", "max"))
-        if least and most:
-            return (Decimal(least) + Decimal(most)) / 2
-        return Decimal(least) * 2 if least else Decimal(most) / 2 if most else Decimal("1.5")
+    def serial(field):
+        """A serial number that the shop does not know, unless the card asks for what is known of the tool."""
+        if "decision" in field:
+            return next(tool["serial"] for tool in SHOP_TOOLS if tool["kind"] == field["tool"])
+        return "".join(word[0] for word in field["tool"].split()).upper() + "-0417"
 
     def take_photo(self):
         with self.page.expect_file_chooser() as chooser:
