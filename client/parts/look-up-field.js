@@ -6,6 +6,7 @@
  *   @reading=${(event) => event.detail}></look-up-field>
  */
 import { LitElement, html, live, nothing } from "../vendor/lit.js";
+import { Problem } from "../rules/problems.js";
 import { row_inputs } from "../rules/tool_facts.js";
 import { field_frame, tell } from "./field_frame.js";
 import { value_of } from "./input_of.js";
@@ -112,11 +113,13 @@ class LookUpField extends LitElement {
         this.option("column", column, column === this.column_of(tool), () => this.take_column(column)))}</div>`;
   }
 
-  outside() {
+  /** Why the dial reading gives no tension, once it is typed to its end. */
+  refused() {
     const tool = this.chosen;
     const column = tool && this.column_of(tool);
     const [dial] = this.reading.values;
-    if (!column || !dial || number_problem(dial) || !this.typing.left()) return nothing;
+    if (!dial || number_problem(dial) || !this.typing.left()) return nothing;
+    if (!column) return problem_line(new Problem("table_row_missing", { title: this.field.title }));
     return problem_line(asked(() => row_inputs(tool.facts, column, settled(dial)))[1]);
   }
 
@@ -143,7 +146,7 @@ class LookUpField extends LitElement {
     return field_frame(worded_host(this, { tool: null }), [
       this.instrument(), this.columns(), limits_by_input(this),
       value_of(this, 0, "Dial reading", { unit: "", change: (typed) => this.take_dial(typed), next: false }),
-      this.outside(), this.result(), lines,
+      this.refused(), this.result(), lines,
     ], "Tension:", verdict);
   }
 }

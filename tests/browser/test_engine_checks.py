@@ -142,6 +142,7 @@ def test_a_table_belongs_to_one_serial_number(show):
     page = show(CABLE)
     type_in(page, {0: "48"})
     expect(output(page, "By the table")).to_have_text("–")
+    expect(page.locator(".problem")).to_contain_text("is a bare dial reading. Choose the instrument")
     page.locator(".option", has_text="TN-A").first.click()
     page.get_by_text("3/16 cable, riser 2").click()
     expect(output(page, "By the table of TN-A")).to_have_text("70.00 lbf")
