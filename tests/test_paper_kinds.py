@@ -55,7 +55,9 @@ SAID = {
     "nut": ["Pitch link nut 55 in-lbf", "extension 4 in", "wrench length 10 in", "angle of the extension 60°",
             "friction drag 8 in-lbf at the fastener", "full scale 150 in-lbf", "graduation 5 in-lbf",
             "tolerance of the tool 4 %", "Applied torque 66.00 in-lbf", "Limits with the drag 58.00 to 78.00 in-lbf",
-            "pass, inside the limits by more than the tolerance", "conditionally where the tool cannot tell"],
+            "pass, inside the limits by more than the tolerance",
+            "Castle nut: from the lower limit on to the next slot, never above the upper one",
+            "conditionally where the tool cannot tell"],
     # 60 of 80 psi is a loss of 25 % (AC 43.13-1B par. 8-14), the others computed likewise.
     "cylinders": ["Loss, % 22.5 25.0 7.5 27.5", "Air heard nowhere exhaust nowhere breather", "Weakest Cylinder 4",
                   "Re-tests none none none 2", "Largest minus smallest 16 psi",
@@ -189,12 +191,12 @@ def test_words_of_stops_are_complete():
 VERDICTS = {
     "too_few_points": (["1.0", "1.1", "1.2", "1.3"], None),
     # Six of the ten slopes between pairs are 0.1 V in 100 h, the other four are steeper, so 0.1 is the median.
-    "past_limit": (["1.0", "1.1", "1.2", "1.3", "1.45"], "5 points, drift 0.100 V in 100 h (90 % between 0.100 and "
+    "past_limit": (["1.0", "1.1", "1.2", "1.3", "1.45"], "5 points, drift 0.100 V per 100 h (90 % between 0.100 and "
                    "0.125). Past the limit of 1.4 V."),
     "no_drift": (["1.0", "1.0", "1.0", "1.0", "1.0"], "No drift."),
     "away": (["1.3", "1.2", "1.1", "1.0", "0.9"], "no limit on the side to which it drifts"),
     # 0.05 V in 100 h from 1.2 V to the limit of 1.4 V: 400 h.
-    "reaches": (["1.00", "1.05", "1.10", "1.15", "1.20"], "reach the limit of 1.4 V 400.0 h after the last point"),
+    "reaches": (["1.00", "1.05", "1.10", "1.15", "1.20"], "reach the limit of 1.4 V after 400.0 h more"),
 }
 
 

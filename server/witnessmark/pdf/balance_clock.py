@@ -2,7 +2,7 @@
 
 from math import cos, radians, sin
 
-from .strokes import GREY, INK, box, diamond, drawing, path, ring, word
+from .strokes import GREY, INK, box, drawing, path, ring, word
 
 SIZE, MIDDLE, RIM = 150, (75, 75), 53
 
@@ -17,8 +17,10 @@ def balance_clock(runs, weights, title):
     for mark, hours, amplitude in runs:
         parts += _arrow(mark, hours, (RIM - 26) * amplitude / longest)
     for mark, hours, added in weights:
-        x, y = _around(hours, RIM)
-        parts += [box(x - 3, y - 3, 6, 6, INK) if added else diamond(x, y), _word(hours, RIM + 13, mark, "bold")]
+        # The correction often comes close to the trial weight, so it stands outside the rim.
+        x, y = _around(hours, RIM + 11 if added else RIM)
+        parts += [box(x - 5, y - 5, 10, 10, INK) if added else ring(x, y, 5.2, fill="#fff"),
+                  word(x, y + 2.3, mark, "middle", "bold", "#fff" if added else INK)]
     return drawing("balance", SIZE, SIZE, title, parts)
 
 
@@ -30,9 +32,9 @@ def _arrow(mark, hours, length):
             word(name[0], name[1] + 2.3, mark, "middle", "bold")]
 
 
-def _word(hours, radius, said, weight="normal"):
+def _word(hours, radius, said):
     x, y = _around(hours, radius)
-    return word(x, y + 2.3, said, "middle", weight)
+    return word(x, y + 2.3, said, "middle")
 
 
 def _beside(hours, radius, side):

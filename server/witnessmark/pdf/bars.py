@@ -22,9 +22,9 @@ def bars(rows, full, limits, title):
                                                                      GREY, 0.5, "dotted")]
     for index, (row, pair) in enumerate(zip(rows, limits, strict=True)):
         parts += _bar(row, pair, across, TOP + ROW * index)
-    parts.append(word(across(full), TOP - 5, "supply", "middle"))
+    parts.append(word(across(full) - 1, TOP - 5, "supply"))
     if edges:
-        parts.append(word(across(edges[0]), TOP - 5, "limit", "middle"))
+        parts.append(word(across(edges[0]) + 1, TOP - 5, "limit", "end"))
     return drawing("bars", WIDTH, bottom + 3, title, parts)
 
 

@@ -1,10 +1,11 @@
 """A row of stations as a profile: this inspection, the last one, and the limit at each station."""
 
 from .scale import Scale
-from .strokes import GREY, INK, diamond, dot, drawing, path, shortened, word
+from .strokes import GREY, INK, diamond, dot, drawing, path, word
 
 WIDTH, HEIGHT = 390, 132
 LEFT, RIGHT, TOP, BOTTOM = 40, 345, 16, 106
+LETTER = 4.2
 
 
 def profile_plot(names, values, limits, last, unit, title):
@@ -16,17 +17,18 @@ def profile_plot(names, values, limits, last, unit, title):
     for number, text in up.ticks():
         parts += [path([(LEFT, up(number)), (RIGHT, up(number))], GREY, 0.3, "dotted"),
                   word(LEFT - 4, up(number) + 2.3, text, "end")]
-    parts += [word(x, BOTTOM + 10, shortened(name, _letters(len(names))), "middle")
-              for x, name in zip(across, names, strict=True)]
+    parts += [word(x, BOTTOM + 10, name, "middle") for x, name in zip(across, _short_names(names), strict=True)]
     for side, said in ((0, "least"), (1, "most")):
         parts += _limit([pair[side] for pair in limits], up, said)
     parts += _row(last, across, up, "dotted", diamond) + _row(values, across, up, "solid", dot)
-    return drawing("profile", WIDTH, HEIGHT, title, parts + _key(any(value is not None for value in last)))
+    parts += _key(any(value is not None for value in last), _short_names(names) is names)
+    return drawing("profile", WIDTH, HEIGHT, title, parts)
 
 
-def _letters(count):
-    """How many letters of a name have room under one of `count` stations."""
-    return max(3, int((RIGHT - LEFT) / count / 4.2))
+def _short_names(names):
+    """The names where all have room, else their numbers in the order of the table: cut names would look alike."""
+    room = (RIGHT - LEFT) / len(names) / LETTER
+    return names if max(map(len, names)) <= room else [str(number) for number in range(1, len(names) + 1)]
 
 
 def _limit(edges, up, said):
@@ -46,8 +48,8 @@ def _row(values, across, up, dash, mark):
     return [path(places, INK, 0.9, dash), *(mark(x, y) for x, y in places)] if places else []
 
 
-def _key(with_last):
+def _key(with_last, named):
     parts = [dot(LEFT + 4, HEIGHT - 6), word(LEFT + 10, HEIGHT - 3.7, "this inspection")]
     if with_last:
         parts += [diamond(LEFT + 84, HEIGHT - 6), word(LEFT + 90, HEIGHT - 3.7, "last inspection")]
-    return parts
+    return parts if named else [*parts, word(RIGHT, HEIGHT - 3.7, "places in the order of the table", "end")]

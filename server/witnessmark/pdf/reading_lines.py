@@ -11,6 +11,8 @@ from .reading_words import DECISION, DERIVED, INPUTS, together
 SAID_APART = {"new_part", "confirmed"}
 NOTHING = "nothing"
 WHAT_VALUE = {"look_up": "dial {}", "balance": "{} {} in the last run"}
+CASTLE_NUT = ("Castle nut: from the lower limit on to the next slot, never above the upper one, the friction drag "
+              "added to both (AC 43.13-1B par. 7-40 f).")
 UNKNOWN_FIELD = {"kind": "text", "stations": [], "limits": None, "source": None, "acceptable": None, "unit": None,
                  "options": [], "tool": None, "required": False}
 
@@ -73,6 +75,8 @@ def _notes(field, reading, derived):
               if inputs.get(name, "yes") != "yes"]
     if field.get("decision") in DECISION:
         notes.append(f"Decision: {DECISION[field['decision']]}.")
+    if (field.get("torque") or {}).get("nut") == "castle":
+        notes.append(CASTLE_NUT)
     if "correction_mass" in derived:
         notes.append(_on_two_blades(derived["correction_mass"], derived["correction_clock"]))
     return notes

@@ -76,7 +76,7 @@ def _balance(field, reading, derived, outside, last):
     if not runs:
         return None
     weights = [("T", _number(inputs["trial_clock"]), False)] if "trial_clock" in inputs else []
-    title = "Clock of the balance: arrows 1 and 2 are the runs, diamond T is the trial weight"
+    title = "Clock of the balance: arrows 1 and 2 are the runs, circle T is the trial weight"
     if "correction_clock" in derived:
         weights.append(("C", _number(derived["correction_clock"]), True))
         title += f", square C the correction of {derived['correction_mass']} g at {derived['correction_clock']} o’clock"

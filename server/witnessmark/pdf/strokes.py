@@ -49,10 +49,10 @@ def box(x, y, width, height, fill=PALE, stroke=INK, line=0.8):
     return path([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], stroke, line, "solid", True, fill)
 
 
-def word(x, y, said, anchor="start", weight="normal"):
+def word(x, y, said, anchor="start", weight="normal", ink=INK):
     """`said` at (x, y) on its baseline; anchor start, middle or end."""
     return Markup('<text x="{}" y="{}" text-anchor="{}" font-weight="{}" fill="{}">{}</text>').format(
-        _at(x), _at(y), anchor, weight, INK, printable(said))
+        _at(x), _at(y), anchor, weight, ink, printable(said))
 
 
 def shortened(said, longest=LONGEST_WORD):

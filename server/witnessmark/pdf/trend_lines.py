@@ -33,7 +33,7 @@ def trend_words(projection, unit):
     verdict, limit = projection["verdict"], projection["limit"]
     if verdict == "too_few_points":
         return f"Too few points: {projection['count']} of the {LEAST_POINTS} that a trend needs."
-    drift = (f"{projection['count']} points, drift {projection['slope']} {unit} in 100 h ({PERCENT} between "
+    drift = (f"{projection['count']} points, drift {projection['slope']} {unit} per 100 h ({PERCENT} between "
              f"{projection['slope_low']} and {projection['slope_high']}). ")
     if verdict == "past_limit":
         return drift + f"Past the limit of {limit} {unit}."
@@ -42,7 +42,7 @@ def trend_words(projection, unit):
     if verdict == "away":
         return drift + "There is no limit on the side to which it drifts."
     most = f"and {projection['hours_high']} h" if projection["hours_high"] is not None else "h and never"
-    return drift + (f"Projected to reach the limit of {limit} {unit} {projection['hours']} h after the last point "
+    return drift + (f"Projected to reach the limit of {limit} {unit} after {projection['hours']} h more "
                     f"({PERCENT} between {projection['hours_low']} {most}).")
 
 
