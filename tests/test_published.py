@@ -5,10 +5,12 @@ Printed sources: AC 43.13-1B (9/8/98 with change 1) Table 7-1 page 7-9, Table 7-
 """
 
 import json
+import textwrap
 
 import pytest
 
 from witnessmark.rules import published
+from witnessmark.rules.card_template import load_template
 from witnessmark.rules.problems import Problem
 
 TABLE_7_1 = """
@@ -132,3 +134,45 @@ def test_both_languages_hold_the_same_tables(node):
     told = node("import('./client/rules/published.js').then((m) => console.log(JSON.stringify(m)))")
     phone = {name: value for name, value in json.loads(told).items() if name in TABLES}
     assert phone == {name: getattr(published, name) for name in TABLES}
+
+
+LINES = """
+import * as lines from './client/screens/published_lines.js';
+import * as published from './client/rules/published.js';
+console.log(JSON.stringify([lines.torque_lines('1-14', published.torque_range('1-14', 'shear')),
+  lines.prevailing_lines('7/16-20', published.prevailing_torque('7/16-20')), lines.by_hand_lines(),
+  lines.scale_lines('corrosion', 'Worst corrosion'), lines.scale_lines('leak', 'Worst leak')]));
+"""
+CARD = """\
+format: "1"
+card: trial
+title: Trial card
+scope: Everything on a bench.
+inspection: 100-hour
+applies_to: Nothing that flies
+cautions: [Battery off.]
+zones:
+  - zone: bench
+    title: Bench
+    items:
+      - item: nut
+        title: Nut
+        do: Torque the nut.
+        look_for: [a sound nut]
+        why: It holds.
+        fields:
+"""
+
+
+def test_the_lines_offered_to_an_author_are_fields_of_a_card(node):
+    card = CARD
+    for number, lines in enumerate(json.loads(node(LINES))):
+        card += textwrap.indent(f"- field: f{number}\n" + textwrap.indent(lines, "  "), " " * 10) + "\n"
+    [torque, prevailing, by_hand, corrosion, leak] = load_template(card, "trial.yaml")["zones"][0]["items"][0]["fields"]
+    assert (torque["unit"], torque["limits"]) == ("in-lbf", {"min": "2200", "max": "3300"})
+    assert torque["source"].startswith("AC 43.13-1B Table 7-1, page 7-9, thread 1-14, estimated value of the table.")
+    assert published.torque_range("1-14", "shear")["condition"] in torque["source"]
+    assert torque["source"].endswith("the manufacturer's current instructions govern.")
+    assert prevailing["limits"] == {"min": "8", "max": None}
+    assert by_hand["acceptable"] == ["Fingers cannot turn it"]
+    assert [len(corrosion["options"]), len(leak["options"])] == [4, 3]

@@ -7,6 +7,7 @@
 import { LitElement, html, nothing } from "../vendor/lit.js";
 import { page_head } from "../parts/page_head.js";
 import { asked } from "../parts/rule_problem.js";
+import { Problem } from "../rules/problems.js";
 import * as published from "../rules/published.js";
 import { ratio } from "../rules/ratio.js";
 import { setting_range } from "../rules/torque.js";
@@ -14,7 +15,7 @@ import { in_unit } from "../rules/units.js";
 import { by_hand_lines, prevailing_lines, scale_lines, torque_lines } from "./published_lines.js";
 import { answer, chooser, for_a_card, graded, picker } from "./published_parts.js";
 
-const OTHER = "of another size";
+const OTHER = "other threads";
 const NUTS = Object.entries(published.NUTS);
 const STEEL = { carbon: "Carbon steel", corrosion_resistant: "Corrosion-resistant steel" };
 const METAL = { copper: "Copper", aluminium: "Aluminium" };
@@ -110,7 +111,9 @@ class PublishedPage extends LitElement {
       <h2>Nut and bolt</h2>
       ${this.choose("size", "Thread", threads())}
       ${picker({ id: "nut", title: "Nut", options: NUTS, chosen: this.chosen.nut, change: this.take("nut") })}
-      ${this.torque()} ${this.prevailing()}
+      ${this.chosen.size === OTHER
+        ? answer({ title: "Torque", problem: new Problem("no_published_value", { what: OTHER }) })
+        : [this.torque(), this.prevailing()]}
       <h2>Electrical wire</h2>
       <div class="two-up">${this.choose("metal", "Conductor", named(METAL))}
         ${this.choose("awg", "Size (AWG)", listed(WIRE_SIZES))}</div>
