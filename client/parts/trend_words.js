@@ -35,7 +35,8 @@ function drift_words({ slope, slope_low, slope_high }, unit, field) {
   const [near, far] = slope.startsWith("-") ? [slope_high, slope_low] : [slope_low, slope_high];
   const apart = is_down(near) !== is_down(far) && !/^-?[0.]+$/.test(near);
   const said = apart ? (one) => amount(one, unit, field) : size;
-  return `Gets ${amount(slope, unit, field)} per 100 h (between ${said(near)} and ${said(far)}).`;
+  const range = near === far ? "" : ` (between ${said(near)} and ${said(far)})`;
+  return `Gets ${amount(slope, unit, field)} per 100 h${range}.`;
 }
 
 const is_down = (slope) => slope.startsWith("-");
@@ -63,9 +64,10 @@ function reach_words({ projection, points, unit }) {
   if (hours === "0.0") return `The line is at the limit of ${limit} ${unit} now.`;
   if (far(hours_low)) return `Reaches the limit of ${limit} ${unit} not before ${FAR_HOURS} h from now.`;
   const late = hours_high === null || far(hours_high) ? "h or much later" : `to ${whole(hours_high)} h`;
+  const range = hours_low === hours_high ? "" : ` (${whole(hours_low)} ${late})`;
   const total = whole(add_numbers(points.at(-1).at, hours));
   const then = far(hours) ? "" : `, when the airframe has about ${total} h`;
-  return `Reaches the limit of ${limit} ${unit} after ${about(hours)} (${whole(hours_low)} ${late})${then}.`;
+  return `Reaches the limit of ${limit} ${unit} after ${about(hours)}${range}${then}.`;
 }
 
 const far = (hours) => compare_numbers(hours, FAR_HOURS) >= 0;
