@@ -12,7 +12,7 @@ from scipy import stats
 from system_packages import node_flags
 from test_vectors import load
 from witnessmark.rules.ratio import ratio, show
-from witnessmark.rules.trend import NORMAL, SD_PLACES, least_squares, projection, theil_sen
+from witnessmark.rules.trend import NORMAL, SD_PLACES, least_squares, projection, second_opinion, theil_sen
 
 # Data and intervals of scipy's own tests of the method of P. K. Sen (1968).
 SEN_X, SEN_Y = [1, 2, 3, 4, 10, 12, 18], [9, 15, 19, 20, 45, 55, 78]
@@ -22,11 +22,12 @@ RANDOM_CASES = 400
 TWIN = """
 import { readFileSync } from 'node:fs';
 import { ratio, show } from './client/rules/ratio.js';
-import { least_squares, projection, theil_sen } from './client/rules/trend.js';
+import { least_squares, projection, second_opinion, theil_sen } from './client/rules/trend.js';
 const shown = (line) => Object.fromEntries(Object.entries(line).map(([name, one]) => [name, show(one, 30)]));
 console.log(JSON.stringify(JSON.parse(readFileSync(0, 'utf8')).map(({ points, low, high, level }) => {
   const [xs, ys] = [points.map((point) => ratio(point.at)), points.map((point) => ratio(point.value))];
-  return [shown(theil_sen(xs, ys, level)), shown(least_squares(xs, ys)), projection(points, low, high)];
+  const found = projection(points, low, high);
+  return [shown(theil_sen(xs, ys, level)), shown(least_squares(xs, ys)), found, second_opinion(points, found)];
 })));
 """
 
@@ -83,7 +84,8 @@ def test_random_lines_are_those_of_scipy_and_of_the_twin(root):
         xs, ys = ([ratio(point[name]) for point in case["points"]] for name in ("at", "value"))
         lines = [theil_sen(xs, ys, case["level"]), least_squares(xs, ys)]
         shown = [{name: show(one, 30) for name, one in line.items()} for line in lines]
-        assert [*shown, projection(case["points"], case["low"], case["high"])] == twin
+        found = projection(case["points"], case["low"], case["high"])
+        assert [*shown, found, second_opinion(case["points"], found)] == twin
     for case in cases:
         agrees_with_scipy([float(point["at"]) for point in case["points"]],
                           [float(point["value"]) for point in case["points"]], case["level"])
