@@ -59,7 +59,7 @@ def go_home(page):
 
 def open_card(page, title):
     go_home(page)
-    page.locator("card-list a", has_text="N0417W").filter(has_text=title).click()
+    page.locator("card-list a", has_text="N0417W").filter(has_text=title).first.click()
     expect(page.locator("h1")).to_contain_text(title)
 
 
