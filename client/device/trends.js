@@ -11,13 +11,30 @@ import { in_transaction } from "./database.js";
  * gives them. null when this phone does not know the card, its template or the field. Refused entries do not count.
  */
 export async function field_trend(card_id, item_id, field_id) {
+  const held = await held_past(card_id, item_id);
+  const field = held?.item?.fields.find((one) => one.field === field_id);
+  if (!field) return null;
+  return { card: held.card, item: held.item, field, series: field_trends(held.card, held.template, held.item, field, held.past) };
+}
+
+/** {field: its values at the last inspection before this card, "" where there is none} for fields drawn as a profile. */
+export async function last_values(card_id, { item, fields }) {
+  const worn = fields.filter(({ wear }) => wear);
+  const held = worn.length ? await held_past(card_id, item) : null;
+  if (!held) return {};
+  return Object.fromEntries(worn.map((field) => {
+    const series = field_trends(held.card, held.template, held.item, field, held.past);
+    const before = (name) => series.find(({ station }) => station === name)?.points.filter(({ card }) => card !== held.card.number);
+    return [field.field, field.stations.map((name) => before(name)?.at(-1)?.value ?? "")];
+  }).filter(([, values]) => values.some(Boolean)));
+}
+
+async function held_past(card_id, item_id) {
   const held = await in_transaction(["cards", "revisions", "entries"], "readonly",
     (tx) => read_past(tx, card_id, item_id));
   const item = held?.template.zones.flatMap((zone) => zone.items).find((one) => one.item === item_id);
-  const field = item?.fields.find((one) => one.field === field_id);
-  if (!field) return null;
-  const past = held.past.map(({ entries, ...one }) => ({ ...one, entries: entries.map(opened) }));
-  return { card: held.card, item, field, series: field_trends(held.card, held.template, item, field, past) };
+  const past = held?.past.map(({ entries, ...one }) => ({ ...one, entries: entries.map(opened) }));
+  return held && { ...held, item, past };
 }
 
 /* Only the cards of this aircraft that were issued from the same card template, and of them only this item. */

@@ -7,6 +7,7 @@
  */
 import { LitElement, html, live, nothing } from "../vendor/lit.js";
 import { LEAKS, loss, orifice_for_bore } from "../rules/compression.js";
+import { Problem } from "../rules/problems.js";
 import { ratio } from "../rules/ratio.js";
 import { in_unit } from "../rules/units.js";
 import { cylinder_bars } from "./cylinder_bars.js";
@@ -14,7 +15,7 @@ import { field_frame, tell } from "./field_frame.js";
 import { in_card_unit, unit_choice } from "./fitting_unit.js";
 import { input_of, keep_inputs, value_of } from "./input_of.js";
 import { judged, with_unit } from "./reading.js";
-import { asked } from "./rule_problem.js";
+import { asked, problem_line } from "./rule_problem.js";
 import { stops_said } from "./stop_lines.js";
 import { settled } from "./typed_number.js";
 import { TypingPlace } from "./typing_place.js";
@@ -104,8 +105,8 @@ class CompressionField extends LitElement {
     const above = percent?.startsWith("-") && this.typing.left(id);
     return html`
       <p class="derived" role="status"><span>Loss</span><output>${percent ? `${percent} %` : "–"}</output></p>
-      ${above ? html`<p class="problem" role="alert">The cylinder cannot keep more than the supply of
-        ${field.compression.supply} ${field.unit}. Read both gauges again.</p>` : nothing}`;
+      ${above ? problem_line(new Problem("pressure_above_supply", { title: field.title, supply: field.compression.supply,
+        unit: field.unit })) : nothing}`;
   }
 
   heard(place) {

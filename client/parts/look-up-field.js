@@ -125,7 +125,7 @@ class LookUpField extends LitElement {
 
   result() {
     const { field, reading } = this;
-    const { result } = judged({ ...field, limits_by: null }, reading)?.derived ?? {};
+    const { result } = judged(field, reading)?.derived ?? {};
     const [dial_low, result_low, dial_high, result_high] = ROWS.map((name) => reading.inputs[name]);
     const rows = dial_low === dial_high ? [[dial_low, result_low]] : [[dial_low, result_low], [dial_high, result_high]];
     return html`

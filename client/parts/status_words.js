@@ -102,6 +102,7 @@ const STOPS = {
   dial_moved: "has a dial that did not come back to where it began",
   angles_unfit: "has angles that cannot show the shape of a shaft",
   master_orifice_missing: "has no reading through the master orifice",
+  pressure_above_supply: "has a cylinder that keeps more than the supply: read both gauges again",
   again_wrong: "has a count of re-tests that is no number",
   base_missing: "has no rpm on both magnetos",
   drop_suspect: "shows no fall at all: the other magneto was not switched off",

@@ -5,7 +5,8 @@ import { html } from "../vendor/lit.js";
 import { sentence } from "../rules/problems.js";
 import { judged, stops_of } from "./reading.js";
 
-const SAID_ELSEWHERE = ["outside_limits", "not_acceptable", "tool_missing", "reading_missing", "table_outside"];
+const SAID_ELSEWHERE = ["outside_limits", "not_acceptable", "tool_missing", "reading_missing", "table_outside",
+  "pressure_above_supply"];
 
 /**
  * {lines, verdict} for `field_frame`: the sentences of what keeps the field from a pass, and how it is judged where the

@@ -110,7 +110,10 @@ export function judge_compression(field, reading) {
   const losses = values.map((value, index) => [`loss_${index + 1}`, loss(ratio(told.supply), value)]);
   const derived = { ...Object.fromEntries(losses), spread: spread(reading.values), weakest: least(reading.values).at };
   const stops = row_stops(field, reading, derived);
-  let [pair] = [null];
+  if (values.some((value) => compare(value, ratio(told.supply)) > 0)) {
+    stops.push(["pressure_above_supply", { title: field.title, supply: told.supply, unit: field.unit }]);
+  }
+  let pair;
   if (told.mode === "fixed_ratio") {
     [pair] = limits_of(field, reading);
   } else if (!Object.hasOwn(inputs, "master_orifice")) {
@@ -136,8 +139,14 @@ export function judge_look_up(field, reading) {
   const dial = ratio(values[0]);
   if (ROWS.some((name) => !Object.hasOwn(inputs, name))) return [null, {}, [stop("table_row_missing", field)]];
   const result = between_told_rows(inputs, dial, values[0]);
-  const [pair] = limits_of(field, reading);
-  return [is_within(pair, in_unit(result, reading.unit, field.unit)), { result: show(result, 2) }, []];
+  const derived = { result: show(result, 2) };
+  try {
+    const [pair] = limits_of(field, reading);
+    return [is_within(pair, in_unit(result, reading.unit, field.unit)), derived, []];
+  } catch (missing) {
+    if (!(missing instanceof Problem)) throw missing;
+    return [null, derived, [[missing.code, missing.fields]]];
+  }
 }
 
 function between_told_rows({ dial_low, result_low, dial_high, result_high }, dial, typed) {

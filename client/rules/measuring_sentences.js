@@ -48,6 +48,7 @@ export const MEASURING = {
   master_orifice_missing:
     '"{title}" is judged by the reading through the master orifice. Take it with the tester first, then ' +
     "type it.",
+  pressure_above_supply: '"{title}": no cylinder keeps more than the supply of {supply} {unit}. Read both gauges again.',
   angles_unfit:
     "These angles cannot show the shape of a shaft. Take at least three different ones, spread round the " +
     "turn.",

@@ -14,7 +14,7 @@ import { step_lines } from "../parts/step_lines.js";
 import { Problem } from "../rules/problems.js";
 import { may } from "../rules/sign_off.js";
 import { DraftKeeper } from "./draft_keeper.js";
-import { StoreWatch, card_line, find_item, next_item, open_card } from "./open_card.js";
+import { StoreWatch, card_line, find_item, next_item, open_card, past_of } from "./open_card.js";
 import { recorded } from "./recorded.js";
 import { asks_code, roles_today, sign_and_record, statement_for, why_not } from "./record.js";
 import { empty_draft } from "./result_body.js";
@@ -56,6 +56,7 @@ class ItemPage extends LitElement {
   async read() {
     const view = await open_card(this.card_id);
     this.serials ??= await read_setting(TOOLS, {});
+    this.past = await past_of(view, this.item_id);
     this.draft ??= { ...empty_draft(), ...await read_draft(this.card_id, this.item_id) };
     this.view = view;
     const seen = this.asked?.entry.supersedes.join();
@@ -63,10 +64,6 @@ class ItemPage extends LitElement {
       this.asked = null;
       this.problem = new Problem("covers_changed").sentence;
     }
-  }
-
-  get past() {
-    return { address: `#/card/${this.card_id}/trend/${this.item_id}`, last: this.last ?? {} };
   }
 
   change(draft) {
@@ -172,7 +169,7 @@ class ItemPage extends LitElement {
       <p class="quiet">A new entry replaces the one shown here; both stay in the history.</p>`;
   }
 
-  /* A draft to send an item back is no use to somebody who may not, or once something else has arrived. */
+  /* A draft to send an item back is no use once somebody may not, or something else has arrived. */
   mode(status) {
     const { mode } = this.draft;
     const possible = mode && (mode !== "rejection" || this.busy || !why_not(this.view, mode, this.item_id));

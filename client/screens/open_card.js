@@ -3,6 +3,7 @@
  */
 import { read_fact } from "../device/drafts.js";
 import { card, entries_of, store_events, template } from "../device/store.js";
+import { last_values } from "../device/trends.js";
 import { Watch } from "../parts/watch.js";
 import { fold } from "../rules/card_state.js";
 import { ENTRY_TYP, read_jws } from "../rules/signature.js";
@@ -40,6 +41,12 @@ export function next_item({ state }, id, wanted = ["open"]) {
   const walk = [...state.items.slice(place + 1), ...state.items.slice(0, Math.max(place, 0))];
   const found = wanted.map((status) => walk.find((item) => item.status === status)).find(Boolean);
   return found ? found.item : null;
+}
+
+/** What past cards say of the followed fields of an item: {address: of their trends, last: see `last_values`}. */
+export async function past_of(view, id) {
+  const found = view?.template && find_item(view, id);
+  return { address: `#/card/${view?.card.card}/trend/${id}`, last: found ? await last_values(view.card.card, found.item) : {} };
 }
 
 /** "WC-0001, N0417W", and that it is contested or disputed, which every page of the card says. */

@@ -121,7 +121,7 @@ def test_more_than_the_supply_is_asked_about_and_a_count_of_halves_is_refused(sh
     page.locator("#f-0").press_sequentially("81")
     expect(page.locator(".problem")).to_have_count(0)
     page.locator("#f-0").press("Enter")
-    expect(page.locator(".problem")).to_contain_text("cannot keep more than the supply of 80 psi")
+    expect(page.locator(".problem")).to_contain_text("no cylinder keeps more than the supply of 80 psi")
     type_in(page, {0: "75", "again_1": "1.5"})
     page.locator("#f-1-pick").click()
     type_in(page, {1: "74"})

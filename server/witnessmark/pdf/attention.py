@@ -38,6 +38,7 @@ SHOWN_PROBLEMS = {
     "hours_missing": "an hour-meter reading is not recorded",
     "hours_backwards": "the hour-meter now does not show more than at the last filling",
     "master_orifice_missing": "the reading through the master orifice is not recorded",
+    "pressure_above_supply": "a cylinder kept more than the supply",
     "again_wrong": "a count of re-tests is no whole number",
     "balance_missing": "a run or the trial weight of the balance is not recorded",
     "balance_no_effect": "the trial weight changed nothing",

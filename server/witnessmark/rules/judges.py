@@ -126,6 +126,9 @@ def judge_compression(field, reading):
     derived = {f"loss_{number}": loss(ratio(told["supply"]), value) for number, value in enumerate(values, 1)}
     derived |= {"spread": spread(reading["values"]), "weakest": least(reading["values"])["at"]}
     stops = _row_stops(field, reading, derived)
+    if any(compare(value, ratio(told["supply"])) > 0 for value in values):
+        over_supply = {"title": field["title"], "supply": told["supply"], "unit": field["unit"]}
+        stops.append(["pressure_above_supply", over_supply])
     if told["mode"] == "fixed_ratio":
         pair = limits_of(field, reading)[0]
     elif "master_orifice" not in inputs:
@@ -151,7 +154,10 @@ def judge_look_up(field, reading):
     else:
         [result] = between_rows(rows, dial)
     derived = {"result": show(result, 2)}
-    [pair] = limits_of(field, reading)
+    try:
+        [pair] = limits_of(field, reading)
+    except Problem as missing:
+        return [None, derived, [[missing.code, missing.fields]]]
     return [is_within(pair, in_unit(result, reading["unit"], field["unit"])), derived, []]
 
 
