@@ -34,7 +34,7 @@ export function setting_step(host, found) {
   return html`
     <div class="set-to" role="status">
       <output>${range_words(found.setting, "")} <span>${unit}</span></output>
-      ${changed ? html`<p class="quiet">At the fastener ${at_fastener(found, field, unit)}.</p>` : nothing}
+      ${changed ? html`<p class="quiet">At the fastener ${at_fastener(found, field, unit)}</p>` : nothing}
       ${found.working.map((line) => html`<p class="quiet">${line}</p>`)}
     </div>
     ${advice_lines(found.advice)}
@@ -43,9 +43,9 @@ export function setting_step(host, found) {
 }
 
 function at_fastener({ card, drag, wanted }, field, unit) {
-  const window = whole(range_words(wanted, unit));
+  const window = whole(`${range_words(wanted, unit)}.`);
   const own = unit === field.unit ? nothing : html` ${whole(`(${range_words(field.limits, field.unit)}`)} on the card)`;
-  if (drag === "0") return html`${window}${own}`;
+  if (drag === "0") return unit === field.unit ? window : html`${whole(range_words(wanted, unit))}${own}.`;
   return html`${whole(range_words(card, unit))}${own} and ${drag} of drag: ${window}`;
 }
 
@@ -60,10 +60,10 @@ export function advice_lines(advice) {
 }
 
 function castle({ min, max }, unit) {
-  const from = min === null ? nothing : html`begin at ${whole(`${min} ${unit}`)}, then`;
-  const never = max === null ? nothing : html`, never above ${whole(`${max} ${unit}`)}`;
+  const from = min === null ? nothing : html`begin at ${whole(`${min} ${unit},`)} then`;
+  const never = max === null ? "." : html`, never above ${whole(`${max} ${unit}.`)}`;
   return html`
-    <p class="advice"><strong>Castle nut:</strong> ${from} go on to the next slot that lines up with the hole${never}.
+    <p class="advice"><strong>Castle nut:</strong> ${from} go on to the next slot that lines up with the hole${never}
       If none does, change the washer or the nut and begin anew. Do not loosen a tight nut to make the hole line up.
       <span class="quiet">${unbroken("AC 43.13-1B par. 7-40 f")}</span></p>`;
 }

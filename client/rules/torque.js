@@ -44,14 +44,16 @@ export function window(limits, drag) {
 
 /**
  * What to set on the wrench to stay inside the window `wanted` {min, max} of exact ratios, as decimal texts.
- * The ends are rounded inward to one decimal (below 10 to two), so that no setting shown lies outside. A window
- * narrower than that is shown to two decimals. Lengths and angle are typed texts, or null without an extension.
+ * The ends are rounded inward, so that no setting shown lies outside: from 1000 to a whole number, from 10 to one
+ * decimal, below to two. A window narrower than that is shown to two decimals. Lengths and angle are typed texts, or
+ * null without an extension.
  */
 export function setting_range(wanted, wrench_length, extension, angle) {
   const [length, effective] = wrench_length ? lever(wrench_length, extension, angle || "0") : [ratio("1"), ratio("1")];
   const ends = [wanted.min, wanted.max].map((end) => (end === null ? null : over(times(end, length), effective)));
   const [low, high] = ends;
-  const places = ends.every((end) => end === null || compare(end, ratio("10")) >= 0) ? 1 : 2;
+  const all_from = (least) => ends.every((end) => end === null || compare(end, ratio(least)) >= 0);
+  const places = 2 - ["10", "1000"].filter(all_from).length;
   let texts = [low && inward(low, places, 1), high && inward(high, places, -1)];
   if (low && high && compare(ratio(texts[0]), ratio(texts[1])) > 0) texts = [show(low, 2), show(high, 2)];
   const [min, max] = texts.map((text) => text && read_number(text));
@@ -95,6 +97,6 @@ function lever(wrench_length, extension, angle) {
 function inward(exact, places, direction) {
   const text = show(exact, places);
   if (compare(ratio(text), exact) * direction >= 0) return text;
-  const smallest = ratio(`.${"1".padStart(places, "0")}`);
+  const smallest = over(ratio("1"), ratio(`1${"0".repeat(places)}`));
   return show((direction > 0 ? plus : minus)(ratio(text), smallest), places);
 }

@@ -49,13 +49,14 @@ def window(limits, drag):
 def setting_range(wanted, wrench_length, extension, angle):
     """What to set on the wrench to stay inside the window `wanted` {"min", "max"} of exact ratios, as decimal texts.
 
-    The ends are rounded inward to one decimal (below 10 to two), so that no setting shown lies outside. A window
-    narrower than that is shown to two decimals. Lengths and angle are typed texts, or None without an extension.
+    The ends are rounded inward, so that no setting shown lies outside: from 1000 to a whole number, from 10 to one
+    decimal, below to two. A window narrower than that is shown to two decimals. Lengths and angle are typed texts, or
+    None without an extension.
     """
     length, effective = _lever(wrench_length, extension, angle or "0") if wrench_length else (ratio("1"), ratio("1"))
     ends = [None if wanted[end] is None else over(times(wanted[end], length), effective) for end in ("min", "max")]
     low, high = ends
-    places = 1 if all(end is None or compare(end, ratio("10")) >= 0 for end in ends) else 2
+    places = 2 - sum(all(end is None or compare(end, ratio(least)) >= 0 for end in ends) for least in ("10", "1000"))
     texts = [None if low is None else _inward(low, places, 1), None if high is None else _inward(high, places, -1)]
     if low is not None and high is not None and compare(ratio(texts[0]), ratio(texts[1])) > 0:
         texts = [show(low, 2), show(high, 2)]
@@ -101,5 +102,5 @@ def _inward(exact, places, direction):
     text = show(exact, places)
     if compare(ratio(text), exact) * direction >= 0:
         return text
-    smallest = ratio("." + "1".rjust(places, "0"))
+    smallest = over(ratio("1"), ratio("1" + "0" * places))
     return show((plus if direction > 0 else minus)(ratio(text), smallest), places)
