@@ -159,17 +159,10 @@ function sorted_slopes(xs, ys) {
   for (let index = 0; index < xs.length; index += 1) {
     for (let other = 0; other < index; other += 1) {
       const [rise, run] = [ys[index] - ys[other], xs[index] - xs[other]];
-      if (run) keyed.push(run > 0n ? with_key(rise, run, widest) : with_key(-rise, -run, widest));
+      if (run) keyed.push({ key: rise * widest / run, ...(run > 0n ? { rise, run } : { rise: -rise, run: -run }) });
     }
   }
   return keyed.sort((a, b) => (a.key < b.key ? -1 : a.key > b.key ? 1 : 0));
-}
-
-/* BigInt division drops towards zero: rounding down keeps slopes on both sides of zero apart. */
-function with_key(rise, run, widest) {
-  const scaled = rise * widest;
-  const key = scaled / run;
-  return { key: scaled < 0n && key * run !== scaled ? key - 1n : key, rise, run };
 }
 
 /* Places of both ends of the interval among `count` sorted slopes, rounded as scipy.stats.theilslopes does. */
