@@ -7,10 +7,10 @@ from math import cos, radians, sin
 
 from .strokes import GREY, INK, dot, drawing, path, ring, shortened, word
 
-WIDTH, HEIGHT = 176, 138
-MIDDLE = (88, 69)
-MEAN_RADIUS, LARGEST = 34, 14
-RIM, NAMES = 51, 58
+WIDTH, HEIGHT = 180, 140
+MIDDLE = (90, 70)
+MEAN_RADIUS, LARGEST = 32, 13
+RIM, NAMES = 48, 61
 
 
 def polar_plot(degrees, values, names, fitted, title):
