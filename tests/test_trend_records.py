@@ -97,4 +97,5 @@ def test_the_paper_of_a_card_tells_its_trend(records):
     facts |= {"photos": {}, "people": people.names(), "keys": signing_keys(facts["entries"]), "log": checkpoint(),
               "trends": trends_of(facts["card"], facts["template"])}
     # 0.001 in per 50 h, 0.025 at the last card: 0.050 is 25 steps of 50 h away.
-    assert "1250.0 h after the last point" in " ".join(paper_html(facts).split())
+    told = " ".join(paper_html(facts).split())
+    assert "0.0020 in per 100 h" in told and "limit of 0.050 in after 1250.0 h" in told
