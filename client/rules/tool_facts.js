@@ -68,7 +68,7 @@ export function check_table(column, rows) {
  * the tool has another one. {} when the tool measures something else.
  */
 export function inputs_of(facts, unit) {
-  if (facts === null || !Object.hasOwn(UNITS, String(unit)) || UNITS[unit].kind !== UNITS[facts.unit].kind) return {};
+  if (!facts || !Object.hasOwn(UNITS, String(unit)) || UNITS[unit].kind !== UNITS[facts.unit].kind) return {};
   if (facts.use === "gauge") return known({ tolerance: turned(facts.tolerance, facts.unit, unit) });
   if (facts.use !== "torque_wrench") return {};
   return known({
