@@ -17,6 +17,25 @@ from witnessmark.records.database import db
 ROOT = Path(__file__).parent.parent
 
 
+def pytest_addoption(parser):
+    """How much of what is thrown: see test_random_twins."""
+    amounts = parser.getgroup("amounts of the fault runs")
+    amounts.addoption("--random-cases", type=int, default=100_000, help="random inputs of each rule")
+    amounts.addoption("--random-seed", type=int, default=None, help="the seed that another run has printed")
+
+
+def pytest_terminal_summary(terminalreporter):
+    """How many random inputs the rules were tried on."""
+    told = [value for report in terminalreporter.stats.get("passed", []) for name, value in report.user_properties
+            if name == "random_cases"]
+    if told:
+        seeds = ", ".join(sorted({str(seed) for *_, seed in told}))
+        terminalreporter.section(f"random inputs in both languages, seed {seeds}")
+        for name, cases, refused, _ in sorted(told):
+            terminalreporter.write_line(f"{name}: {cases} cases the same, {refused} of them refused")
+        terminalreporter.write_line(f"{sum(cases for _, cases, _, _ in told)} cases of {len(told)} functions")
+
+
 def shut_down(app):
     """End what an app has started, and close its database."""
     app.extensions["witnessmark_office"].close()

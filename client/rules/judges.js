@@ -140,13 +140,14 @@ export function judge_look_up(field, reading) {
   if (ROWS.some((name) => !Object.hasOwn(inputs, name))) return [null, {}, [stop("table_row_missing", field)]];
   const result = between_told_rows(inputs, dial, values[0]);
   const derived = { result: show(result, 2) };
+  let pair;
   try {
-    const [pair] = limits_of(field, reading);
-    return [is_within(pair, in_unit(result, reading.unit, field.unit)), derived, []];
+    [pair] = limits_of(field, reading);
   } catch (missing) {
     if (!(missing instanceof Problem)) throw missing;
     return [null, derived, [[missing.code, missing.fields]]];
   }
+  return [is_within(pair, in_unit(result, reading.unit, field.unit)), derived, []];
 }
 
 function between_told_rows({ dial_low, result_low, dial_high, result_high }, dial, typed) {
