@@ -90,7 +90,7 @@ function followed(host) {
     <div class="followed">
       <label class="option wide"><input type="checkbox" .checked=${live(reading.inputs.new_part === "yes")} @change=${change}>
         <span>A new part was fitted since the last inspection</span></label>
-      ${host.trend ? html`<a class="button" href="${host.trend}/${field.field}">Readings of past cards</a>` : nothing}
+      ${host.trend ? html`<a class="button" href="${host.trend}/${field.field}">Trend</a>` : nothing}
     </div>`;
 }
 
