@@ -1,6 +1,6 @@
 """Pictures of the screens, from the real demo shop with a card half walked. Run by hand, with the project's Python:
 
-    python tests/browser/take_pictures.py            the five pictures of the README, into .pictures/
+    python tests/browser/take_pictures.py            the pictures of the README, into .pictures/
     python tests/browser/take_pictures.py FOLDER     every screen at 360 x 740 in day, night and sun, into FOLDER
 """
 
@@ -11,6 +11,7 @@ import tempfile
 from pathlib import Path
 
 from album import Album, save
+from arithmetic_tour import items_by_name, show, take_arithmetic
 from people import FACTS, LOCK, Colleague, give_code, items_of, join, sign_in, take_over, type_password
 from phone import Phone
 from picture import camera_picture
@@ -26,7 +27,8 @@ MARIA, TOM, INES, ROWAN = "maria", "tom", "ines", "rowan"
 README = Path(__file__).resolve().parents[2] / ".pictures"
 WANTED = {
     "cards": ("day", "cards"), "item-measured": ("day", "item"), "countersign-sign": ("day", "sign"),
-    "card-zone": ("night", "night"),
+    "card-zone": ("night", "night"), "item-torque": ("day", "torque"), "item-run-out-shape": ("day", "run-out"),
+    "item-compression": ("day", "compression"), "trend": ("day", "trend"),
 }  # fmt: skip
 PAPER_DPI, TALL = 70, 1180
 
@@ -47,15 +49,16 @@ class Tour:
     def __init__(self, shop, playwright, folder, album):
         self.shop, self.album, self.folder = shop, album, folder
         self.phones = [Phone(playwright, folder / name, shop.url) for name in ("maria", "tom")]
-        template = template_files.read(bundled("checklists") / "mast.yaml")
-        self.items = {item["item"]: item for zone in template["zones"] for item in zone["items"]}
-        self.title = template["title"]
-        self.oil = template_files.read(bundled("checklists") / "oil.yaml")
+        self.templates = {name: template_files.read(bundled("checklists") / f"{name}.yaml")
+                          for name in ("mast", "oil", "engine", "rigging", "wear")}
+        self.items, self.title = items_by_name(self.templates["mast"]), self.templates["mast"]["title"]
+        self.oil = self.templates["oil"]
 
     def whole(self):
         self.maria, self.tom = (phone.start() for phone in self.phones)
         try:
             self.arrive()
+            take_arithmetic(self.maria, self.album, self.templates, go)
             self.walk()
             self.disagree()
             self.inspect()
@@ -104,8 +107,8 @@ class Tour:
         self.album.take(page, "item-torque-empty")
         walker.turn = 0
         walker.fill(self.items["mast_nut_torque"], self.items["mast_nut_torque"]["fields"][0])
-        self.album.take(page, "item-torque")
-        page.locator("button.verdict.pass").click()
+        show(page, self.album, "main .set-to", "item-torque")
+        walker.sign(page.locator("button.verdict.pass"))
         page.wait_for_url("**/mast_nut_lock")
         self.measured(page, walker)
         self.walk_until(walker, "bar_tube")
@@ -148,10 +151,12 @@ class Tour:
         field = self.items["mast_run_out"]["fields"][0]
         for place, value in enumerate(("0.000", "0.001", "0.0015", "0.002", "0.002", "0.001", "0.0005", "0.000")):
             page.fill(f"#{field['field']}-{place}", value)
+        page.fill(f"#{field['field']}-back", "0.000")
         page.fill(f"#{field['field']}-tool", "DI-03")
         page.locator("caution-note").evaluate("(note) => scrollTo(0, note.offsetTop - 120)")
         self.album.take(page, "item-run-out")
-        page.locator("button.verdict.pass").click()
+        show(page, self.album, "main .polar", "item-run-out-shape")
+        walker.sign(page.locator("button.verdict.pass"))
         page.wait_for_url("**/control_links")
         sent(page)
         self.item("bar_tube")
