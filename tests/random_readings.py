@@ -3,10 +3,11 @@
 A field is one that the template's reader would let through; a reading holds what a phone may have sent, right or not.
 """
 
-from random_values import HEARD
+from witnessmark.rules.compression import LEAKS
 from witnessmark.rules.template_field import AT_STATIONS, KINDS, NUMERIC, UNIT_KINDS
 from witnessmark.rules.units import UNITS
 
+HEARD = [*LEAKS, "elsewhere"]
 STATIONS = ["front", "rear", "left", "right", "root", "tip", "one", "two"]
 # How large the limits of a kind are, so that values meet them.
 SCALE = {"torque": 300, "compression": 80, "drop": 200, "rate": 3, "balance": 2}
@@ -92,7 +93,7 @@ def _torque(dice, field, size):
 
 def _compression(dice, field, size):
     mode = dice.choice(["fixed_ratio", "master_orifice"])
-    found = {"compression": {"mode": mode, "supply": dice.decimal(1, 90), "bore": dice.choice([None, "4.375"])}}
+    found = {"compression": {"mode": mode, "supply": dice.decimal(70, 90), "bore": dice.choice([None, "4.375"])}}
     found["limits"] = None if mode == "master_orifice" else {"min": dice.decimal(0, 80), "max": None}
     return found | ({"spread": dice.decimal(0, 10)} if dice.often(0.4) else {}) | _trend(dice)
 
@@ -127,12 +128,14 @@ def reading_of(dice, field):
     if dice.often(0.03):
         count += dice.choice([-1, 1])
     values = [_value(dice, field) for _ in range(count)]
+    if dice.often(0.05):
+        values = values[:1] * count
     unit = field["unit"]
     if unit and dice.often(0.3):
         unit = dice.unit(UNITS[unit]["kind"])
     if dice.often(0.02):
         unit = dice.choice([None, "bar", "in"])
-    inputs = {name: text for name, text in INPUTS.get(field["kind"], _common)(dice, field).items() if dice.often(0.9)}
+    inputs = {name: text for name, text in INPUTS.get(field["kind"], _common)(dice, field).items() if dice.often(0.97)}
     tools = [{"serial": "G-1", "calibrated_until": dice.choice([None, "2026-11-24", "2026-11-25"])}]
     return {"values": values, "unit": unit, "tools": tools if dice.often(0.8) else [], "inputs": inputs,
             "derived": {"total": "0.004"} if dice.often(0.1) else {}}
@@ -145,10 +148,9 @@ def _value(dice, field):
         return dice.choice([*field["options"], "else"])
     if field["kind"] == "text":
         return dice.choice(["as found", "12", ""])
-    limits = field["limits"] or {}
-    ends = [end for end in limits.values() if end]
+    ends = [end for end in (field["limits"] or {}).values() if end]
     if field["kind"] == "drop":
-        return dice.mostly(1900, 2300, 0)
+        return dice.mostly(*dice.choice([(2000, 2200, 0), (1900, 2300, 0)]))
     if ends and dice.often(0.2):
         return dice.choice(ends)
     return dice.mostly(0, {"run_out": 3}.get(field["kind"], SCALE.get(field["kind"], 60)), wrong=0.02)
@@ -206,20 +208,19 @@ def _balance_inputs(dice, field):
 
 
 def _look_up_inputs(dice, field):
-    low = dice.mostly(0, 50)
-    rows = {"dial_low": low, "result_low": dice.mostly(0, 90), "dial_high": dice.mostly(20, 70),
-            "result_high": dice.mostly()}
+    low = dice.mostly(0, 25)
+    rows = {"dial_low": low, "result_low": dice.mostly(0, 60), "dial_high": dice.mostly(35, 70),
+            "result_high": dice.mostly(0, 90)}
     if dice.often(0.2):
         rows |= {"dial_high": low, "result_high": rows["result_low"]}
-    found = _common(dice, field) | rows | {"column": "1/8 7×19"}
-    return found | (_at(dice, field["limits_by"]) if "limits_by" in field else {})
+    return _common(dice, field) | rows | {"column": "1/8 7×19"} | (_at(dice, field["limits_by"]) if "limits_by" in field else {})
 
 
 INPUTS = {
     "measure": _measure_inputs, "torque": _torque_inputs, "compression": _compression_inputs,
     "balance": _balance_inputs, "look_up": _look_up_inputs,
     "run_out": lambda dice, field: _common(dice, field) | {"back": dice.mostly(0, 3)},
-    "drop": lambda dice, field: _common(dice, field) | {"base": dice.mostly(2000, 2400, 0)},
+    "drop": lambda dice, field: _common(dice, field) | {"base": dice.mostly(2150, 2400, 0)},
     "rate": lambda dice, field: _common(dice, field) | {"hours_then": dice.mostly(100, 200),
                                                         "hours_now": dice.mostly(150, 300)},
 }

@@ -14,12 +14,13 @@ from pathlib import Path
 import pytest
 
 import random_readings
+import random_tools
 import random_values
 from system_packages import node_flags
 from witnessmark.rules.problems import Problem
 
 ROOT = Path(__file__).parents[1]
-CASES = {**random_values.CASES, **random_readings.CASES}
+CASES = {**random_values.CASES, **random_tools.CASES, **random_readings.CASES}
 MODULES = sorted({name.partition(".")[0] for name in CASES})
 BATCH, FEW = 100, 300
 
