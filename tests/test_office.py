@@ -202,6 +202,13 @@ def test_a_kick_makes_papers_in_the_background(app, office, browser, card):
     office.close(60)
 
 
+def test_an_office_that_closes_begins_no_other_paper(app, office, browser, card):
+    release(walk(browser, card), card)
+    office.close()
+    assert office.make_due_papers() == []
+    assert paper_of(app, office, card)["sentence"].startswith("The paper is being made.")
+
+
 def test_two_threads_make_one_paper(app, office, browser, card):
     release(walk(browser, card), card)
     threads = [threading.Thread(target=office.make_due_papers) for _ in range(2)]

@@ -258,3 +258,14 @@ def test_many_threads_share_one_child(renderer):
     for thread in threads:
         thread.join()
     assert len(made) == 6 and all(pdf.startswith(b"%PDF-") for pdf in made)
+
+
+def test_a_child_whose_server_is_gone_ends_without_a_complaint(capfd):
+    made = Renderer()
+    render(made)
+    child = made._child.process
+    frames.write_frame(child.stdin, {"photos": [], "attachment_name": "r", "processor_seconds": 30},
+                       [PLAIN.encode(), b"{}"])
+    child.stdout.close()
+    assert (child.wait(60), capfd.readouterr().err) == (0, "")
+    made.close()

@@ -32,6 +32,7 @@ class Office:
         self._lock = threading.Lock()
         self._thread = None
         self._again = False
+        self._closing = threading.Event()
         self._failed = {}
 
     def kick(self):
@@ -43,7 +44,8 @@ class Office:
                 self._thread.start()
 
     def close(self, seconds=10):
-        """Wait for the paper in hand and end the rendering child."""
+        """Wait for the paper in hand, begin no other, end the rendering child. The next start makes what is due."""
+        self._closing.set()
         with self._lock:
             self._again, thread = False, self._thread
         if thread:
@@ -56,7 +58,7 @@ class Office:
             due = papers.due()
         # A future holds whatever goes wrong with one card; raised here, it would keep back the papers of all others.
         with ThreadPoolExecutor(1) as hand:
-            tried = {card: hand.submit(self.make_paper, card) for card in due}
+            tried = {card: hand.submit(self._unless_closing, card) for card in due}
         return [Waiting(card, sentence) for card, future in tried.items() if (sentence := self._outcome(card, future))]
 
     def make_paper(self, card):
@@ -73,6 +75,9 @@ class Office:
             return {"ready": True, "sha256": newest["sha256"], "sentence": None}
         sentence = self._failed.get(card) or _waits_for(facts) or BEING_MADE
         return {"ready": False, "sha256": None, "sentence": sentence}
+
+    def _unless_closing(self, card):
+        return None if self._closing.is_set() else self.make_paper(card)
 
     def _outcome(self, card, future):
         fault = future.exception()

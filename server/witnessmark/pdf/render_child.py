@@ -50,4 +50,8 @@ def main():
     """Keep standard output for frames alone: anything else printed by a library goes to standard error."""
     answers = os.fdopen(os.dup(1), "wb")
     os.dup2(2, 1)
-    serve(sys.stdin.buffer, answers)
+    try:
+        serve(sys.stdin.buffer, answers)
+    except BrokenPipeError:
+        # The server ended before its paper was ready. An ordinary exit would write to the pipe once more and complain.
+        os._exit(0)
