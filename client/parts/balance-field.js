@@ -5,29 +5,18 @@
  * Usage: <balance-field .field=${field} .reading=${reading} .tools=${register}
  *   @reading=${(event) => event.detail}></balance-field>
  */
-import { LitElement, html, nothing } from "../vendor/lit.js";
+import { html, nothing } from "../vendor/lit.js";
 import { clock_degrees, influence, two_blade } from "../rules/balance.js";
 import { clock_picture } from "./clock_picture.js";
 import { field_frame } from "./field_frame.js";
 import { input_of, value_of } from "./input_of.js";
+import { MeasuredField } from "./measured_field.js";
 import { asked, problem_line } from "./rule_problem.js";
 import { number_problem, settled } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 
 const RUNS = ["first_ips", "first_clock", "trial_mass", "trial_clock", "second_ips", "second_clock"];
 
-class BalanceField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
-
+class BalanceField extends MeasuredField {
   /** What is typed for `name` when it is a number, else null. */
   typed(name) {
     const text = this.reading.inputs[name] ?? "";

@@ -5,7 +5,7 @@
  * Usage: <compression-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."}
  *   @reading=${(event) => event.detail}></compression-field>
  */
-import { LitElement, html, live, nothing } from "../vendor/lit.js";
+import { html, live, nothing } from "../vendor/lit.js";
 import { LEAKS, loss, orifice_for_bore } from "../rules/compression.js";
 import { Problem } from "../rules/problems.js";
 import { ratio } from "../rules/ratio.js";
@@ -14,32 +14,23 @@ import { cylinder_bars } from "./cylinder_bars.js";
 import { field_frame, tell } from "./field_frame.js";
 import { in_card_unit, unit_choice } from "./fitting_unit.js";
 import { input_of, keep_inputs, value_of } from "./input_of.js";
+import { MeasuredField } from "./measured_field.js";
 import { judged, with_unit } from "./reading.js";
 import { asked, problem_line } from "./rule_problem.js";
 import { stops_said } from "./stop_lines.js";
 import { settled } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 
 const HEARD = {
   none: ["Nowhere", ""], exhaust: ["Exhaust pipe", "exhaust valve"], induction: ["Induction", "intake valve"],
   breather: ["Breather or filler", "piston rings"], other: ["Elsewhere", "say where in the note"],
 };
 
-class CompressionField extends LitElement {
-  static properties = {
-    field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false },
-    trend: { attribute: false },
-    current: { state: true },
-  };
+class CompressionField extends MeasuredField {
+  static properties = { current: { state: true } };
 
   constructor() {
     super();
     this.current = 0;
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
   }
 
   get by_orifice() {

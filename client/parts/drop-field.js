@@ -4,32 +4,18 @@
  * Usage: <drop-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."}
  *   @reading=${(event) => event.detail}></drop-field>
  */
-import { LitElement, html, nothing } from "../vendor/lit.js";
+import { html, nothing } from "../vendor/lit.js";
 import { drops } from "../rules/measurement.js";
 import { compare_numbers } from "../rules/number.js";
 import { field_frame } from "./field_frame.js";
 import { input_of, value_of } from "./input_of.js";
+import { MeasuredField } from "./measured_field.js";
 import { judged } from "./reading.js";
 import { asked } from "./rule_problem.js";
 import { stops_said } from "./stop_lines.js";
 import { settled } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 
-class DropField extends LitElement {
-  static properties = {
-    field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false },
-    trend: { attribute: false },
-  };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
-
+class DropField extends MeasuredField {
   side(name, index) {
     const { field, reading } = this;
     const { base = "" } = reading.inputs;

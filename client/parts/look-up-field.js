@@ -5,35 +5,24 @@
  * Usage: <look-up-field .field=${field} .reading=${reading} .tools=${register}
  *   @reading=${(event) => event.detail}></look-up-field>
  */
-import { LitElement, html, live, nothing } from "../vendor/lit.js";
+import { html, live, nothing } from "../vendor/lit.js";
 import { Problem } from "../rules/problems.js";
 import { row_inputs } from "../rules/tool_facts.js";
 import { field_frame, tell } from "./field_frame.js";
 import { value_of } from "./input_of.js";
 import { limits_by_input } from "./limits_by.js";
 import { worded_field } from "./limits_in_force.js";
+import { MeasuredField } from "./measured_field.js";
 import { calibration_words, judged, limit_words, tool_of } from "./reading.js";
 import { asked, problem_line } from "./rule_problem.js";
 import { stops_said } from "./stop_lines.js";
 import { number_problem, settled } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 import { worded_host } from "./worded_host.js";
 
 const ROWS = ["dial_low", "result_low", "dial_high", "result_high"];
 const FROM_TABLE = ["column", ...ROWS];
 
-class LookUpField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
-
+class LookUpField extends MeasuredField {
   get instruments() {
     return (this.tools ?? []).filter(({ facts }) => facts?.use === "tensiometer");
   }

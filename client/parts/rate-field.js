@@ -4,31 +4,17 @@
  * Usage: <rate-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."}
  *   @reading=${(event) => event.detail}></rate-field>
  */
-import { LitElement, html, nothing } from "../vendor/lit.js";
+import { html, nothing } from "../vendor/lit.js";
 import { hours_run } from "../rules/measurement.js";
 import { field_frame, tell } from "./field_frame.js";
 import { in_card_unit, unit_choice } from "./fitting_unit.js";
 import { input_of, value_of } from "./input_of.js";
+import { MeasuredField } from "./measured_field.js";
 import { judged, with_unit } from "./reading.js";
 import { asked, problem_line } from "./rule_problem.js";
 import { number_problem, settled } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 
-class RateField extends LitElement {
-  static properties = {
-    field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false },
-    trend: { attribute: false },
-  };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
-
+class RateField extends MeasuredField {
   amount() {
     const { field, reading } = this;
     const unit_input = unit_choice({ id: `${field.field}-0`, of: "what was filled in", unit: field.unit,

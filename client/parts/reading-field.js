@@ -4,30 +4,17 @@
  * Usage: <reading-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."}
  *   @reading=${(event) => event.detail}></reading-field>
  */
-import { LitElement, html, live } from "../vendor/lit.js";
+import { html, live } from "../vendor/lit.js";
 import { field_frame, number_input, tell } from "./field_frame.js";
 import { in_card_unit, unit_choice } from "./fitting_unit.js";
 import { limits_by_input } from "./limits_by.js";
 import { worded_field } from "./limits_in_force.js";
+import { MeasuredField } from "./measured_field.js";
 import { with_unit, with_value } from "./reading.js";
 import { stop_lines } from "./stop_lines.js";
-import { TypingPlace } from "./typing_place.js";
 import { worded_host } from "./worded_host.js";
 
-class ReadingField extends LitElement {
-  static properties = {
-    field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false }, trend: { attribute: false },
-  };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
-
+class ReadingField extends MeasuredField {
   words() {
     const { field, reading } = this;
     return html`

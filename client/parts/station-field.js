@@ -5,35 +5,23 @@
  * Usage: <station-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."} .last=${["0.071", ...]}
  *   @reading=${(event) => event.detail}></station-field>      `last`: the values of the last inspection, or nothing
  */
-import { LitElement, html, nothing } from "../vendor/lit.js";
+import { html, nothing } from "../vendor/lit.js";
 import { field_frame, number_input, tell } from "./field_frame.js";
 import { fitting_units, in_card_unit, unit_choice } from "./fitting_unit.js";
 import { input_of } from "./input_of.js";
 import { limits_by_input } from "./limits_by.js";
 import { limits_in_force, worded_field } from "./limits_in_force.js";
+import { MeasuredField } from "./measured_field.js";
 import { polar_plot } from "./polar_plot.js";
 import { profile_plot } from "./profile_plot.js";
 import { judged, limit_words, with_unit, with_value } from "./reading.js";
 import { row_lines, shape_lines } from "./row_lines.js";
 import { stop_lines } from "./stop_lines.js";
 import { settled, turn_sign } from "./typed_number.js";
-import { TypingPlace } from "./typing_place.js";
 import { worded_host } from "./worded_host.js";
 
-class StationField extends LitElement {
-  static properties = {
-    field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false }, trend: { attribute: false },
-    last: { attribute: false },
-  };
-
-  constructor() {
-    super();
-    this.typing = new TypingPlace(this);
-  }
-
-  createRenderRoot() {
-    return this;
-  }
+class StationField extends MeasuredField {
+  static properties = { last: { attribute: false } };
 
   get turns() {
     return this.field.kind === "run_out";
