@@ -150,7 +150,7 @@ def _value(dice, field):
         return dice.choice(["as found", "12", ""])
     ends = [end for end in (field["limits"] or {}).values() if end]
     if field["kind"] == "drop":
-        return dice.mostly(*dice.choice([(2000, 2200, 0), (1900, 2300, 0)]))
+        return "2150" if dice.often(0.1) else dice.mostly(*dice.choice([(2000, 2200, 0), (1900, 2300, 0)]))
     if ends and dice.often(0.2):
         return dice.choice(ends)
     return dice.mostly(0, {"run_out": 3}.get(field["kind"], SCALE.get(field["kind"], 60)), wrong=0.02)
@@ -213,14 +213,16 @@ def _look_up_inputs(dice, field):
             "result_high": dice.mostly(0, 90)}
     if dice.often(0.2):
         rows |= {"dial_high": low, "result_high": rows["result_low"]}
-    return _common(dice, field) | rows | {"column": "1/8 7×19"} | (_at(dice, field["limits_by"]) if "limits_by" in field else {})
+    rows |= _at(dice, field["limits_by"]) if "limits_by" in field else {}
+    return _common(dice, field) | rows | {"column": "1/8 7×19"}
 
 
 INPUTS = {
     "measure": _measure_inputs, "torque": _torque_inputs, "compression": _compression_inputs,
     "balance": _balance_inputs, "look_up": _look_up_inputs,
     "run_out": lambda dice, field: _common(dice, field) | {"back": dice.mostly(0, 3)},
-    "drop": lambda dice, field: _common(dice, field) | {"base": dice.mostly(2150, 2400, 0)},
+    "drop": lambda dice, field: _common(dice, field) | {
+        "base": "2150" if dice.often(0.3) else dice.mostly(2150, 2400, 0)},
     "rate": lambda dice, field: _common(dice, field) | {"hours_then": dice.mostly(100, 200),
                                                         "hours_now": dice.mostly(150, 300)},
 }

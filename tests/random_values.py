@@ -159,6 +159,8 @@ def _guarded(dice):
     if low is not None and high is not None and low > high:
         low, high = high, low
     u = dice.exact(0, 3)
+    if low is not None and high is not None and dice.often(0.1):
+        u = (high - low) / 2
     ends = [end for end in (low, high) if end is not None]
     value = dice.choice(ends) + dice.choice([-u, 0, u]) if ends and dice.often(0.3) else dice.exact(-25, 25)
     return [value, low, high, u]
