@@ -19,6 +19,7 @@ database.close();
 return found;
 """
 CHOOSE = """
+document.getElementById("wanted")?.removeAttribute("id");
 const found = [...document.querySelectorAll(".option")].find((one) => one.innerText.trim() === given[0]);
 found.querySelector("input").id = "wanted";
 """
