@@ -111,7 +111,6 @@ store_events.addEventListener("recovered", () => trouble(null));
 updates.addEventListener("taken", offer_reload);
 session.addEventListener("changed", show_if_other);
 session.addEventListener("changed", say_demo);
-addEventListener("hashchange", show);
 document.getElementById("skip").addEventListener("click", (event) => { event.preventDefault(); main.focus(); });
 try {
   await session.open();
@@ -119,6 +118,8 @@ try {
   shown_to = JSON.stringify(session.person);
   main.replaceChildren();
   show();
+  // A page shown earlier would be taken away under lit by the line above.
+  addEventListener("hashchange", show);
   render(html`<log-alarm></log-alarm><unsent-line></unsent-line>`, document.getElementById("status"));
   syncer.start();
   await Promise.all([updates.start(), say_demo()]);

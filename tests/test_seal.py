@@ -22,7 +22,6 @@ from witnessmark.pdf.renderer import Renderer
 from witnessmark.pdf.seal import check_seal, make_seal_key, open_seal_key, seal, seal_certificate
 from witnessmark.pdf.structure import attached_record
 
-FLIPS = 120
 SEED = 20261125
 
 
@@ -162,11 +161,12 @@ def test_the_seal_of_another_key_is_refused(paper, key):
     assert verdict["findings"] == ["The file was sealed with another certificate than the shop’s."]
 
 
-def test_flipped_bits_anywhere_are_refused(sealed, key):
+@pytest.mark.parametrize("flips", [30, pytest.param(1000, marks=pytest.mark.faults)])
+def test_flipped_bits_anywhere_are_refused(sealed, key, flips):
     chance = random.Random(SEED)
     certificate = seal_certificate(key)
     held = []
-    for _ in range(FLIPS):
+    for _ in range(flips):
         position = chance.randrange(len(sealed))
         flipped = changed(sealed, position, sealed[position] ^ 1 << chance.randrange(8))
         if check_seal(flipped, certificate)["holds"]:
@@ -174,13 +174,14 @@ def test_flipped_bits_anywhere_are_refused(sealed, key):
     assert held == []
 
 
-def test_other_bytes_in_the_unsigned_gap_are_refused(sealed, key):
+@pytest.mark.parametrize("step", [80, pytest.param(5, marks=pytest.mark.faults)])
+def test_other_bytes_in_the_unsigned_gap_are_refused(sealed, key, step):
     # A PDF reader accepts most of these: the gap is outside the signed ranges.
     start, end = gap_of(sealed)
     certificate = seal_certificate(key)
     tries = [(end - 2, ord("1")), (end - 100, ord("a")), (end - 1, ord(" ")), (start, ord("(")), (end - 3, ord("\n"))]
     tries += [(position, sealed[position] | 0x20) for position in range(start + 1, end - 1)
-              if sealed[position : position + 1].isupper()][::20]
+              if sealed[position : position + 1].isupper()][::step]
     assert [position for position, value in tries
             if check_seal(changed(sealed, position, value), certificate)["holds"]] == []
 

@@ -1,11 +1,17 @@
-"""The wheel alone is enough: built, installed into a bare environment, started in an empty folder."""
+"""The wheel alone is enough: built, installed into an environment of its own, started in an empty folder.
+
+By default the libraries are copied from the environment that runs the tests; behind the marker `faults` they are
+installed with it, which needs the network.
+"""
 
 import json
 import os
+import shutil
 import signal
 import socket
 import subprocess
 import sys
+import sysconfig
 import time
 import urllib.error
 import urllib.request
@@ -15,6 +21,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
+OF_TESTS = shutil.ignore_patterns("*witnessmark*", "*.pth", "playwright*", "numpy*", "scipy*", "ruff*", "pip*")
 CARRIED = ("client", "checklists", "demo_data")
 
 
@@ -36,12 +43,17 @@ def wheel(tmp_path_factory):
     return built
 
 
-@pytest.fixture(scope="module")
-def command(wheel, tmp_path_factory):
-    folder = tmp_path_factory.mktemp("bare") / "venv"
-    run(sys.executable, "-m", "venv", str(folder), folder=folder.parent)
-    pip = (str(folder / "bin" / "python"), "-m", "pip", "install", "--disable-pip-version-check", "--quiet")
-    run(*pip, str(wheel), folder=folder.parent)
+@pytest.fixture(scope="module", params=["copied", pytest.param("bare", marks=pytest.mark.faults)])
+def command(request, wheel, tmp_path_factory):
+    folder = tmp_path_factory.mktemp(request.param) / "venv"
+    python, copied = str(folder / "bin" / "python"), request.param == "copied"
+    run(sys.executable, "-m", "venv", "--without-pip", str(folder), folder=folder.parent)
+    pip = (sys.executable, "-m", "pip", "--python", python, "install", "--disable-pip-version-check", "--quiet")
+    run(*pip, *(["--no-deps"] if copied else []), str(wheel), folder=folder.parent)
+    if copied:
+        (there,) = (folder / "lib").glob("python*/site-packages")
+        # A path to them would not do: the child that renders papers reads nothing outside its own environment.
+        shutil.copytree(sysconfig.get_path("purelib"), there, ignore=OF_TESTS, dirs_exist_ok=True)
     return str(folder / "bin" / "witnessmark")
 
 

@@ -15,6 +15,7 @@ FACTS = {one["login"]: one for one in json.loads((bundled("demo_data") / "shop.j
 CODES = {login: one["code"] for login, one in FACTS.items() if one["code"]}
 TOOLS = {"": {"serial": "TL-01", "calibrated_until": None}}
 NO_PICTURE = {"sha256": hashlib.sha256(b"no picture").hexdigest(), "bytes": 10, "type": "image/jpeg", "caption": ""}
+SIGNERS = "async () => (await (await import('/device/keys.js')).enrolled()).map(({ name }) => name)"
 LOCK = "async () => (await import('/device/keys.js')).lock()"
 
 
@@ -57,7 +58,19 @@ def take_over(page, login):
     page.evaluate("location.hash = '#/hand-over'")
     page.locator("button.person", has_text=FACTS[login]["name"]).click()
     give_code(page, login)
+    page.wait_for_url("**/#/")
     expect(page.locator(".signed-in")).to_contain_text(FACTS[login]["name"])
+
+
+def have(page, login):
+    """`login` has this phone: by the password and a new key the first time, by the code from then on."""
+    here = page.evaluate(SIGNERS)
+    if FACTS[login]["name"] in here:
+        take_over(page, login)
+    elif here:
+        join(page, login)
+    else:
+        sign_in(page, login)
 
 
 class Colleague:

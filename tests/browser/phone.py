@@ -2,6 +2,7 @@
 
 import contextlib
 import os
+import shutil
 import signal
 from pathlib import Path
 
@@ -9,6 +10,14 @@ from playwright.sync_api import Error
 
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
              "--disable-component-update", "--disable-sync"]
+
+# Locks of the running browser, and what it can make anew.
+NOT_COPIED = shutil.ignore_patterns("Singleton*", "lockfile", "*Cache", "component_crx_cache")
+
+
+def copy_profile(source, target):
+    """Copy what a closed phone keeps."""
+    return shutil.copytree(source, target, ignore=NOT_COPIED)
 
 
 class Phone:
@@ -24,7 +33,7 @@ class Phone:
             viewport={"width": 360, "height": 740}, device_scale_factor=2, has_touch=True, color_scheme=self.scheme)
         self.context.set_default_timeout(20000)
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
-        self.page.on("pageerror", lambda error: self.errors.append(str(error)))
+        self.page.on("pageerror", lambda error: self.errors.append(error.stack))
         self.page.on("console", lambda message: self.note(message))
         self.page.goto(self.url + path)
         return self.page

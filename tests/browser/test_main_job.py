@@ -1,6 +1,10 @@
-"""The main job, whole and real: every card walked on a phone with the server gone and the browser killed on the way,
-handed over by code, countersigned and released, all of it signed without a network; then synced, and every value that
-was typed stands on the sealed paper."""
+"""The main job, whole and real: cards walked on a phone with the server gone and the browser killed on the way, handed
+over by code, countersigned and released, all of it signed without a network; then synced, and every value that was
+typed stands on the sealed paper.
+
+By default three cards: the one on which the battery dies, the one on which an item fails, and the one of the engine,
+with most kinds of fields between them. All cards are behind the marker `faults`.
+"""
 
 import io
 import json
@@ -21,6 +25,7 @@ from witnessmark.records import template_files
 from witnessmark.rules.entry import read_entry
 
 MECHANIC, INSPECTOR, READER = "maria", "ines", "rowan"
+THREE = ("mast", "fuel", "engine")
 FAILED = {"card": "fuel", "item": "screen", "what": "A tear in the mesh.", "where": "Lower edge, two o'clock",
           "action": "Screen replaced with a new one."}
 
@@ -160,7 +165,10 @@ def both_sign_here(page):
     take_over(page, MECHANIC)
 
 
-def test_all_cards_signed_and_released_offline_then_synced_and_on_paper(shop, phone, templates, tmp_path):
+@pytest.mark.parametrize("cards", [pytest.param(THREE, id="three cards"),
+                                   pytest.param(None, id="all cards", marks=pytest.mark.faults)])
+def test_cards_signed_and_released_offline_then_synced_and_on_paper(shop, phone, templates, cards, tmp_path):
+    wanted = {name: template for name, template in templates.items() if cards is None or name in cards}
     page = phone.page
     both_sign_here(page)
     expect(page.locator("card-list a", has_text="Open.")).to_have_count(len(templates))
@@ -174,7 +182,7 @@ def test_all_cards_signed_and_released_offline_then_synced_and_on_paper(shop, ph
     walker = Walker(page, lambda _: camera_picture(tmp_path / "camera.jpg", f"PHOTO {next(pictures)}",
                                                    orientation=[6, 3, 8, 1][walker.photos % 4]), MECHANIC)
     walked = {}
-    for name, template in templates.items():
+    for name, template in wanted.items():
         walker.typed = walked[name] = []
         if name == "mast":
             walk_mast(walker, template, phone)
@@ -185,7 +193,7 @@ def test_all_cards_signed_and_released_offline_then_synced_and_on_paper(shop, ph
             walker.walk(items_of(template))
     page = walker.page
     take_over(page, INSPECTOR)
-    for template in templates.values():
+    for template in wanted.values():
         countersign_and_release(page, template["title"])
     expect(page.locator("unsent-line")).to_contain_text("unsent")
 
@@ -195,7 +203,7 @@ def test_all_cards_signed_and_released_offline_then_synced_and_on_paper(shop, ph
     assert phone.errors == []
 
     reader = Caller(shop, READER, FACTS[READER]["password"])
-    for name, template in templates.items():
+    for name, template in wanted.items():
         check_paper(page, reader, shop, template, walked[name], tmp_path)
 
 

@@ -1,4 +1,7 @@
-"""Signing at the aircraft: what is asked for, what is shown, and that it is exactly what is signed."""
+"""Signing at the aircraft: what is asked for, what is shown, and that it is exactly what is signed.
+
+One phone is handed from test to test, each with a card of its own: whoever it asks for sets up signing once.
+"""
 
 import datetime
 import itertools
@@ -10,11 +13,10 @@ from people import (
     LOCK,
     Colleague,
     give_code,
+    have,
     items_of,
-    join,
     set_up_signing,
     sign_in,
-    take_over,
     type_password,
 )
 from phone import Phone
@@ -40,12 +42,31 @@ KEYS = (f"{number:02x}" * 32 for number in itertools.count(1))
 
 
 @pytest.fixture
-def phone(chromium, shop, tmp_path):
+def new_phone(chromium, shop, tmp_path):
     phone = Phone(chromium, tmp_path / "profile", shop.url)
     phone.start("/")
     yield phone
     phone.close()
     assert phone.errors == []
+
+
+@pytest.fixture(scope="module")
+def shared_phone(chromium, shop, tmp_path_factory):
+    phone = Phone(chromium, tmp_path_factory.mktemp("shared") / "profile", shop.url)
+    phone.start("/")
+    yield phone
+    phone.close()
+
+
+@pytest.fixture
+def phone(shared_phone):
+    """The phone that the tests share, at its first page."""
+    shared_phone.errors.clear()
+    shared_phone.page.goto(f"{shared_phone.url}/#/")
+    shared_phone.page.reload()
+    yield shared_phone
+    shared_phone.context.set_offline(False)
+    assert shared_phone.errors == []
 
 
 class Work:
@@ -106,8 +127,8 @@ def record_fail(page):
     page.get_by_role("button", name="Record fail").click()
 
 
-def test_who_signs_sets_it_up_once_in_words_and_weak_or_different_codes_are_refused(phone):
-    page = phone.page
+def test_who_signs_sets_it_up_once_in_words_and_weak_or_different_codes_are_refused(new_phone):
+    page = new_phone.page
     type_password(page, MECHANIC)
     expect(page.get_by_role("heading", name="Set up signing on this phone")).to_be_visible()
     page.fill("#code", "12345678")
@@ -124,8 +145,8 @@ def test_who_signs_sets_it_up_once_in_words_and_weak_or_different_codes_are_refu
     expect(page.locator("main")).to_contain_text("You sign on this phone already.")
 
 
-def test_who_does_not_record_is_asked_for_no_key(phone):
-    page = phone.page
+def test_who_does_not_record_is_asked_for_no_key(new_phone):
+    page = new_phone.page
     sign_in(page, "rowan")
     go(page, "enrol")
     expect(page.locator("main")).to_contain_text("Only mechanics and inspectors sign.")
@@ -133,7 +154,7 @@ def test_who_does_not_record_is_asked_for_no_key(phone):
 
 def test_a_locked_key_is_asked_for_in_place_and_nothing_typed_is_lost(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item = plain_item(mast)["item"]
     go(page, f"card/{mast.id}/item/{item}")
     expect(page.locator("who-signs")).to_have_text("Maria Vance signs this")
@@ -161,7 +182,7 @@ def test_a_locked_key_is_asked_for_in_place_and_nothing_typed_is_lost(phone, mas
 
 def test_what_is_typed_after_the_tap_takes_the_question_back(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     go(page, f"card/{mast.id}/item/{plain_item(mast)['item']}")
     page.evaluate(LOCK)
     record_fail(page)
@@ -176,10 +197,10 @@ def test_what_is_typed_after_the_tap_takes_the_question_back(phone, mast):
 
 def test_the_phone_is_handed_over_by_code_without_a_network_and_signs_for_who_has_it(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
-    join(page, SECOND)
+    have(page, MECHANIC)
+    have(page, SECOND)
     phone.context.set_offline(True)
-    take_over(page, MECHANIC)
+    have(page, MECHANIC)
     page.evaluate("location.hash = '#/hand-over'")
     page.locator("button.person", has_text="Tom Adler").click()
     page.fill("#signing-code", CODES[MECHANIC])
@@ -187,7 +208,7 @@ def test_the_phone_is_handed_over_by_code_without_a_network_and_signs_for_who_ha
     expect(page.locator("code-field .problem")).to_contain_text("That is not the signing code.")
     go(page, "")
     expect(page.locator(".signed-in")).to_contain_text("Maria Vance")
-    take_over(page, SECOND)
+    have(page, SECOND)
     go(page, f"card/{mast.id}/item/{plain_item(mast)['item']}")
     record_fail(page)
     expect(page.locator("#said")).to_contain_text("Saved on this phone")
@@ -197,30 +218,29 @@ def test_the_phone_is_handed_over_by_code_without_a_network_and_signs_for_who_ha
 
 def test_a_half_typed_item_is_its_typists_own_also_right_after_a_hand_over(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
-    join(page, SECOND)
-    take_over(page, MECHANIC)
+    have(page, MECHANIC)
+    have(page, SECOND)
     path = f"card/{mast.id}/item/{plain_item(mast)['item']}"
     typed = {MECHANIC: "Grey dust at the hinge", SECOND: "Dry bolt"}
     for login in (MECHANIC, SECOND):
-        take_over(page, login)
+        have(page, login)
         go(page, path)
         expect(page.locator("#note")).to_have_value("")
         page.fill("#note", typed[login])
     for login in (MECHANIC, SECOND):
-        take_over(page, login)
+        have(page, login)
         go(page, path)
         expect(page.locator("#note")).to_have_value(typed[login])
     record_fail(page)
     expect(page.locator("#said")).to_contain_text("Saved on this phone")
-    take_over(page, MECHANIC)
+    have(page, MECHANIC)
     # What somebody else has recorded since drops no draft but their own.
     assert page.evaluate(DRAFT, [mast.id, plain_item(mast)["item"]]) == typed[MECHANIC]
 
 
 def test_a_typed_discrepancy_is_not_lost_by_a_tap_on_pass(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     go(page, f"card/{mast.id}/item/{plain_item(mast)['item']}")
     page.get_by_role("button", name="Fail").click()
     page.fill("#found-what", "Grey dust beside the bolt")
@@ -236,7 +256,7 @@ def test_a_typed_discrepancy_is_not_lost_by_a_tap_on_pass(phone, mast):
 def test_a_countersignature_signs_what_is_shown_with_the_code_each_time(phone, mast, maria):
     page = phone.page
     made = maria.walk(mast.card, mast.items)
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     arrive(page, mast.id)
     go(page, f"card/{mast.id}/countersign")
     sentences = []
@@ -257,9 +277,7 @@ def test_an_item_is_sent_back_with_a_reason_and_the_mechanic_sees_both_and_does_
     page = phone.page
     maria.walk(mast.card, mast.items)
     item = mast.second[0]
-    sign_in(page, INSPECTOR)
-    join(page, MECHANIC)
-    take_over(page, INSPECTOR)
+    have(page, INSPECTOR)
     arrive(page, mast.id)
     go(page, f"card/{mast.id}/countersign")
     page.get_by_role("button", name="Send it back, and say why").click()
@@ -271,7 +289,7 @@ def test_an_item_is_sent_back_with_a_reason_and_the_mechanic_sees_both_and_does_
     expect(page.locator(".title-block .word")).to_have_text("Sent back by the inspector")
     # Three dashes where a passed item has one whole stripe: the shape differs without colour.
     expect(page.locator(".title-block line.paint")).to_have_count(3)
-    take_over(page, MECHANIC)
+    have(page, MECHANIC)
     go(page, f"card/{mast.id}")
     page.get_by_role("link", name="Sent back: inspect again").click()
     expect(page.locator(".entry.rejection")).to_contain_text("The wire pulls the bolt loose.")
@@ -289,15 +307,13 @@ def test_a_dispute_shows_both_sides_and_only_an_inspector_settles_it(phone, shop
     both = [maria.send([maria.result(mast.card, item)])[0]]
     both += tom.send([tom.result(mast.card, item, result="fail", readings={}, discrepancy={
         "what": "Play in the rod end", "where": "Forward link"})])
-    sign_in(page, MECHANIC)
-    join(page, INSPECTOR)
-    take_over(page, MECHANIC)
+    have(page, MECHANIC)
     arrive(page, mast.id)
     go(page, f"card/{mast.id}/item/{item['item']}")
     expect(page.locator(".side-by-side .entry")).to_have_count(2)
     expect(page.locator(".side-by-side")).to_contain_text("Play in the rod end")
     expect(page.locator("verdict-bar")).to_have_count(0)
-    take_over(page, INSPECTOR)
+    have(page, INSPECTOR)
     go(page, f"card/{mast.id}/item/{item['item']}")
     expect(page.locator("who-signs")).to_have_text("Ines Calder signs this, after the code")
     sentence = page.locator(".found p").inner_text()
@@ -319,7 +335,7 @@ def test_a_photo_that_is_not_on_this_phone_comes_from_the_server_and_without_a_n
     photo = maria.send_photo(camera_picture(tmp_path / "camera.jpg", "PHOTO").read_bytes())
     maria.send([maria.result(mast.card, item, result="fail", readings={}, photos=[photo], discrepancy={
         "what": "Play in the rod end", "where": "Forward link"})])
-    sign_in(page, SECOND)
+    have(page, SECOND)
     arrive(page, mast.id)
     phone.context.set_offline(True)
     go(page, f"card/{mast.id}/item/{item['item']}")
@@ -335,7 +351,7 @@ def test_a_photo_that_is_not_on_this_phone_comes_from_the_server_and_without_a_n
 
 def test_a_tool_out_of_calibration_is_told_as_it_is_typed_and_keeps_the_item_from_passing(phone, mast):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item = next(one for one in mast.items if any(field["tool"] == "torque wrench" for field in one["fields"]))
     field = next(one for one in item["fields"] if one["tool"] == "torque wrench")
     go(page, f"card/{mast.id}/item/{item['item']}")
@@ -354,7 +370,7 @@ def test_an_inspection_is_signed_with_its_fields_and_its_sentence_and_a_late_ent
     page = phone.page
     made = maria.walk(mast.card, mast.items)
     Colleague(shop, INSPECTOR, next(KEYS)).countersign(mast.card, mast.items, made)
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     arrive(page, mast.id, "Complete, not released")
     go(page, f"card/{mast.id}/release")
     page.fill("#hours", "")
@@ -394,7 +410,7 @@ def test_a_maintenance_record_has_its_own_fields_and_cannot_be_disapproved(phone
     oil = Work(shop, "oil")
     made = maria.walk(oil.card, oil.items)
     Colleague(shop, INSPECTOR, next(KEYS)).countersign(oil.card, oil.items, made)
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     arrive(page, oil.id, "Complete, not released")
     go(page, f"card/{oil.id}/release")
     expect(page.locator("#by")).to_have_value("Maria Vance")
@@ -417,7 +433,7 @@ def test_a_disapproval_hands_over_the_list_that_is_shown(phone, mast, maria):
     item = plain_item(mast)
     maria.send([maria.result(mast.card, item, result="fail", readings={}, discrepancy={
         "what": "A crack", "where": "Upper ring"})])
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     arrive(page, mast.id)
     go(page, f"card/{mast.id}/release")
     expect(page.locator("h3", has_text="Failed: an open discrepancy")).to_be_visible()
