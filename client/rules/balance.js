@@ -66,7 +66,7 @@ function hours_of(typed) {
     return ratio(typed);
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
-    throw new Problem("clock_wrong", { value: String(typed).slice(0, 40) });
+    throw new Problem("clock_wrong", { value: [...String(typed)].slice(0, 40).join("") });
   }
 }
 

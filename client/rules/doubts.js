@@ -23,7 +23,7 @@ export function impossible_value(field, reading) {
   if (MAY_TURN.includes(field.kind) || !NEVER_NEGATIVE.includes(kind)) return null;
   const { limits } = field;
   if (limits && limits.min !== null && compare(ratio(limits.min), ratio("0")) < 0) return null;
-  const value = reading.values.find((typed) => typed !== null && compare(ratio(typed), ratio("0")) < 0);
+  const value = reading.values.find(is_negative);
   return value === undefined ? null : { value };
 }
 
@@ -46,6 +46,16 @@ export function absurd_value(field, reading) {
     if (!(error instanceof Problem)) throw error;
   }
   return null;
+}
+
+/* What cannot be read as a number is refused elsewhere, in words of its own. */
+function is_negative(value) {
+  try {
+    return value !== null && compare(ratio(value), ratio("0")) < 0;
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    return false;
+  }
 }
 
 const limit_of = (pair) => pair && (pair.max ?? pair.min);

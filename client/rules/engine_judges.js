@@ -3,7 +3,7 @@
  * Twin of server/witnessmark/rules/engine_judges.py, held equal by tests/vectors/engine_judges.json.
  */
 import { influence } from "./balance.js";
-import { exact_values, is_within, stop, within_all } from "./judging.js";
+import { exact_values, is_within, not_negative, stop, within_all } from "./judging.js";
 import { limits_of } from "./limits.js";
 import { drops, hours_run, per_hour, spread } from "./measurement.js";
 import { compare, minus, over, ratio } from "./ratio.js";
@@ -42,6 +42,7 @@ export function judge_rate(field, reading) {
   if (!Object.hasOwn(inputs, "hours_then") || !Object.hasOwn(inputs, "hours_now")) {
     return [null, {}, [stop("hours_missing", field)]];
   }
+  not_negative(reading.values[0]);
   const hours = hours_run(inputs.hours_then, inputs.hours_now);
   const derived = { hours, per_hour: per_hour(reading.values[0], hours) };
   const [pair] = limits_of(field, reading);
@@ -55,6 +56,7 @@ export function judge_balance(field, reading) {
   const given = RUNS.filter((name) => Object.hasOwn(inputs, name)).map((name) => inputs[name]);
   const derived = given.length === RUNS.length ? influence(...given) : {};
   if (value === null) return [null, derived, []];
+  not_negative(reading.values[0]);
   const [pair] = limits_of(field, reading);
   const stops = given.length > 0 && given.length < RUNS.length ? [stop("balance_missing", field)] : [];
   const within = is_within(pair, value);

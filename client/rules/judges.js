@@ -8,7 +8,9 @@ import { LEAKS, loss } from "./compression.js";
 import { judge_balance, judge_drop, judge_rate } from "./engine_judges.js";
 import { may_pass, outcome, uncertainty } from "./guard.js";
 import { first_harmonic, shape_of } from "./harmonic.js";
-import { decimals, exact_values, guard_stop, is_within, stop, within_all } from "./judging.js";
+import {
+  decimals, exact_values, guard_stop, is_within, not_negative, stop, told_tolerance, within_all,
+} from "./judging.js";
 import { limits_of } from "./limits.js";
 import { least, most, spread, step, total_indicator_reading } from "./measurement.js";
 import { Problem } from "./problems.js";
@@ -44,11 +46,10 @@ export function judge_measure(field, reading) {
 /* How the tolerance of the tool judges one value; null without a tolerance or without limits. */
 function told_by_tool({ inputs, unit }, value, pair, field) {
   if (pair === null) return null;
-  if (Object.hasOwn(inputs, "tolerance")) {
-    return outcome(value, pair.min, pair.max, span_in_unit(ratio(inputs.tolerance), unit, field.unit));
-  }
-  if (!Object.hasOwn(inputs, "tolerance_percent")) return null;
-  return outcome(value, pair.min, pair.max, uncertainty(value, inputs.tolerance_percent));
+  const [width, percent] = [told_tolerance(inputs, "tolerance"), told_tolerance(inputs, "tolerance_percent")];
+  if (width === null && percent === null) return null;
+  const band = width === null ? uncertainty(value, percent) : span_in_unit(ratio(width), unit, field.unit);
+  return outcome(value, pair.min, pair.max, band);
 }
 
 function row_facts(field, values) {
@@ -116,7 +117,7 @@ export function judge_compression(field, reading) {
   let pair;
   if (told.mode === "fixed_ratio") {
     [pair] = limits_of(field, reading);
-  } else if (!Object.hasOwn(inputs, "master_orifice")) {
+  } else if (!Object.hasOwn(inputs, "master_orifice") || !not_negative(inputs.master_orifice).n) {
     return [null, derived, [...stops, stop("master_orifice_missing", field)]];
   } else {
     pair = { min: in_unit(ratio(inputs.master_orifice), reading.unit, field.unit), max: null };

@@ -27,6 +27,22 @@ export function within_all(values, limits) {
   return judged.length > 0 && judged.length === values.length && !judged.includes(null) ? true : null;
 }
 
+/**
+ * The typed tolerance `name` of the tool, or null when it is missing or nothing: a tool without any would always do.
+ * Throws Problem `number_negative`, `number_unreadable`.
+ */
+export function told_tolerance(inputs, name) {
+  if (!Object.hasOwn(inputs, name)) return null;
+  return compare(not_negative(inputs[name]), ratio("0")) ? inputs[name] : null;
+}
+
+/** The exact ratio of a text that cannot be below zero. Throws Problem `number_negative`, `number_unreadable`. */
+export function not_negative(typed) {
+  const value = ratio(typed);
+  if (compare(value, ratio("0")) < 0) throw new Problem("number_negative", { value: typed });
+  return value;
+}
+
 /** What keeps a pass of `field` from standing: [code, fields of its sentence]. */
 export function stop(code, field) {
   return [code, { title: field.title }];

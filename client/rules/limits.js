@@ -4,7 +4,7 @@
  */
 import { Problem } from "./problems.js";
 import { ratio } from "./ratio.js";
-import { between_rows } from "./table.js";
+import { between_rows, rows_around } from "./table.js";
 import { in_unit } from "./units.js";
 
 /**
@@ -29,23 +29,32 @@ function limits_by(by, count, inputs) {
     return found[1].map(exact);
   }
   const where = in_unit(ratio(at), inputs.at_unit ?? by.unit, by.unit);
-  return Array.from({ length: count }, (_, place) => between(rows, place, where));
+  for (let place = 0; place < count; place += 1) check_ends(rows.map(([, pairs]) => pairs[place]));
+  // The two rows are found once: every place asking the whole table anew would be felt with each key on a phone.
+  const around = rows_around(rows.map(([typed], index) => [typed, String(index)]), where).map(([, index]) => rows[index]);
+  return Array.from({ length: count }, (_, place) => between(around.map(([typed, pairs]) => [typed, pairs[place]]), where));
 }
 
 function pairs_of(row, count) {
   return row.limits_at?.length ? row.limits_at : Array(count).fill(row.limits);
 }
 
-function between(rows, place, where) {
-  const [min, max] = ["min", "max"].map((end) => {
-    const column = rows.map(([at, pairs]) => [at, pairs[place]?.[end] ?? null]);
-    const given = column.filter(([, limit]) => limit !== null);
-    if (given.length && given.length < column.length) {
+function check_ends(pairs) {
+  for (const end of ["min", "max"]) {
+    const given = pairs.filter((pair) => (pair?.[end] ?? null) !== null);
+    if (given.length && given.length < pairs.length) {
       throw new Problem("table_rows", { why: `some rows give a ${end} and others do not` });
     }
-    return given.length ? between_rows(given, where)[0] : null;
-  });
-  return min === null && max === null ? null : { min, max };
+  }
+}
+
+/* The pair at `where` from the two rows [at, pair] around it, which are the same one when the table holds it. */
+function between([[low_at, low], [high_at, high]], where) {
+  if (low === null || (low.min === null && low.max === null)) return null;
+  if (low_at === high_at) return exact(low);
+  const [min, max] = ["min", "max"].map((end) =>
+    (low[end] === null ? null : between_rows([[low_at, low[end]], [high_at, high[end]]], where)[0]));
+  return { min, max };
 }
 
 function exact(pair) {

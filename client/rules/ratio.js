@@ -9,7 +9,7 @@ const TYPED = /^-?([0-9]{1,15}(\.[0-9]{1,18})?|\.[0-9]{1,18})$/;
 /** The exact value of the typed decimal text ("38.50", "-.002"). Throws Problem `number_unreadable`. */
 export function ratio(typed) {
   if (typeof typed !== "string" || !TYPED.test(typed)) {
-    throw new Problem("number_unreadable", { value: String(typed).slice(0, 40) });
+    throw new Problem("number_unreadable", { value: [...String(typed)].slice(0, 40).join("") });
   }
   const [whole, decimals = ""] = typed.replace("-", "").split(".");
   const n = BigInt(whole + decimals);

@@ -3,13 +3,14 @@
  * Twin of server/witnessmark/rules/torque_judge.py, which names inputs and sources; held by tests/vectors/torque_judge.json.
  */
 import { may_pass, outcome, uncertainty } from "./guard.js";
-import { guard_stop, is_within, stop } from "./judging.js";
+import { guard_stop, is_within, stop, told_tolerance } from "./judging.js";
 import { limits_of } from "./limits.js";
 import { Problem } from "./problems.js";
 import { ratio, show } from "./ratio.js";
 import { applied_torque, drag_at_fastener, show_torque, window, wrench_advice } from "./torque.js";
 import { in_unit, span_in_unit } from "./units.js";
 
+const DRAG_AT = ["fastener", "wrench"];
 const HARD = ["wrench_below_range", "wrench_above_range"];
 
 /** [within, derived, stops] of a torque, see judges.js. */
@@ -17,6 +18,9 @@ export function judge_torque(field, reading) {
   const { inputs, values } = reading;
   if (values.length === 1 && values[0] === null) return [null, {}, []];
   if (values.length !== 1) throw new Problem("readings_none", {});
+  if (!DRAG_AT.includes(inputs.drag_at ?? "fastener")) {
+    throw new Problem("choice_unknown", { value: inputs.drag_at, title: field.title });
+  }
   const lever = lever_of(inputs);
   const applied = lever ? applied_torque(values[0], ...lever) : ratio(values[0]);
   const derived = lever ? { applied: show_torque(applied) } : {};
@@ -39,11 +43,12 @@ export function judge_torque(field, reading) {
 function decide(field, inputs, value, limits) {
   const within = is_within(limits, value);
   const decision = field.decision ?? "simple";
-  if (!Object.hasOwn(inputs, "tolerance_percent") || limits === null) {
+  const percent = told_tolerance(inputs, "tolerance_percent");
+  if (percent === null || limits === null) {
     const missing = decision !== "simple";
     return [missing ? null : within, {}, missing ? [stop("tolerance_missing", field)] : []];
   }
-  const found = outcome(value, limits.min, limits.max, uncertainty(value, inputs.tolerance_percent));
+  const found = outcome(value, limits.min, limits.max, uncertainty(value, percent));
   if (within && !may_pass(decision, within, found)) return [false, { outcome: found }, [guard_stop(field, found)]];
   return [within, { outcome: found }, []];
 }

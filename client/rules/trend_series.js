@@ -80,7 +80,8 @@ function standing_reading(item, entries, name) {
   const known = new Map(own.map(({ id, payload }) => [id, payload]));
   const standing = state.heads.map((id) => known.get(id))
     .filter((payload) => SAID.includes(payload.kind) && STANDS.includes(state.status));
-  return standing.length ? standing[0].body.readings[name] ?? null : null;
+  // A field may be called "constructor": only what the entry itself holds counts.
+  return standing.length && Object.hasOwn(standing[0].body.readings, name) ? standing[0].body.readings[name] : null;
 }
 
 function series(item, field, station, told) {

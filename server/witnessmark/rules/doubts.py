@@ -23,10 +23,7 @@ def impossible_value(field, reading):
     limits = field["limits"]
     if limits and limits["min"] is not None and compare(ratio(limits["min"]), ratio("0")) < 0:
         return None
-    for value in _typed(reading):
-        if compare(ratio(value), ratio("0")) < 0:
-            return {"value": value}
-    return None
+    return next(({"value": value} for value in reading["values"] if _is_negative(value)), None)
 
 
 def absurd_value(field, reading):
@@ -49,8 +46,12 @@ def absurd_value(field, reading):
     return None
 
 
-def _typed(reading):
-    return [value for value in reading["values"] if value is not None]
+def _is_negative(value):
+    """What cannot be read as a number is refused elsewhere, in words of its own."""
+    try:
+        return value is not None and compare(ratio(value), ratio("0")) < 0
+    except Problem:
+        return False
 
 
 def _size(exact):

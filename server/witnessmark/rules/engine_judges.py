@@ -1,7 +1,7 @@
 """What a fall of rpm, a rate per hour and a balance run mean. See `judges`."""
 
 from .balance import influence
-from .judging import exact_values, is_within, stop, within_all
+from .judging import exact_values, is_within, not_negative, stop, within_all
 from .limits import limits_of
 from .measurement import drops, hours_run, per_hour, spread
 from .ratio import compare, minus, over, ratio
@@ -40,6 +40,7 @@ def judge_rate(field, reading):
     inputs = reading["inputs"]
     if "hours_then" not in inputs or "hours_now" not in inputs:
         return [None, {}, [stop("hours_missing", field)]]
+    not_negative(reading["values"][0])
     hours = hours_run(inputs["hours_then"], inputs["hours_now"])
     derived = {"hours": hours, "per_hour": per_hour(reading["values"][0], hours)}
     [pair] = limits_of(field, reading)
@@ -54,6 +55,7 @@ def judge_balance(field, reading):
     derived = influence(*(inputs[name] for name in RUNS)) if len(given) == len(RUNS) else {}
     if value is None:
         return [None, derived, []]
+    not_negative(reading["values"][0])
     [pair] = limits_of(field, reading)
     stops = [stop("balance_missing", field)] if 0 < len(given) < len(RUNS) else []
     within = is_within(pair, value)

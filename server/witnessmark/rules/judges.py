@@ -11,7 +11,16 @@ from .compression import LEAKS, loss
 from .engine_judges import judge_balance, judge_drop, judge_rate
 from .guard import may_pass, outcome, uncertainty
 from .harmonic import first_harmonic, shape_of
-from .judging import decimals, exact_values, guard_stop, is_within, stop, within_all
+from .judging import (
+    decimals,
+    exact_values,
+    guard_stop,
+    is_within,
+    not_negative,
+    stop,
+    told_tolerance,
+    within_all,
+)
 from .limits import limits_of
 from .measurement import least, most, spread, step, total_indicator_reading
 from .problems import Problem
@@ -50,12 +59,10 @@ def _told(reading, value, pair, field):
     inputs = reading["inputs"]
     if pair is None:
         return None
-    if "tolerance" in inputs:
-        band = span_in_unit(ratio(inputs["tolerance"]), reading["unit"], field["unit"])
-    elif "tolerance_percent" in inputs:
-        band = uncertainty(value, inputs["tolerance_percent"])
-    else:
+    width, percent = told_tolerance(inputs, "tolerance"), told_tolerance(inputs, "tolerance_percent")
+    if width is None and percent is None:
         return None
+    band = uncertainty(value, percent) if width is None else span_in_unit(ratio(width), reading["unit"], field["unit"])
     return outcome(value, pair["min"], pair["max"], band)
 
 
@@ -131,7 +138,7 @@ def judge_compression(field, reading):
         stops.append(["pressure_above_supply", over_supply])
     if told["mode"] == "fixed_ratio":
         pair = limits_of(field, reading)[0]
-    elif "master_orifice" not in inputs:
+    elif "master_orifice" not in inputs or not not_negative(inputs["master_orifice"]):
         return [None, derived, [*stops, stop("master_orifice_missing", field)]]
     else:
         pair = {"min": in_unit(ratio(inputs["master_orifice"]), reading["unit"], field["unit"]), "max": None}

@@ -30,6 +30,25 @@ def within_all(values, limits):
     return True if judged and len(judged) == len(values) and None not in judged else None
 
 
+def told_tolerance(inputs, name):
+    """The typed tolerance `name` of the tool; None when missing or nothing, since a tool without any would always do.
+
+    Raises Problem `number_negative`, `number_unreadable`.
+    """
+    if name not in inputs:
+        return None
+    sign = compare(not_negative(inputs[name]), ratio("0"))
+    return inputs[name] if sign else None
+
+
+def not_negative(typed):
+    """The exact ratio of a text that cannot be below zero. Raises Problem `number_negative`, `number_unreadable`."""
+    value = ratio(typed)
+    if compare(value, ratio("0")) < 0:
+        raise Problem("number_negative", value=typed)
+    return value
+
+
 def stop(code, field):
     """What keeps a pass of `field` from standing: [code, fields of its sentence]."""
     return [code, {"title": field["title"]}]

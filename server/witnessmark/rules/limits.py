@@ -2,7 +2,7 @@
 
 from .problems import Problem
 from .ratio import ratio
-from .table import between_rows
+from .table import between_rows, rows_around
 from .units import in_unit
 
 
@@ -31,22 +31,33 @@ def _limits_by(by, count, inputs):
             raise Problem("limit_input_missing", what=by["title"])
         return [_exact(pair) for pair in found[0]]
     where = in_unit(ratio(at), inputs.get("at_unit", by["unit"]), by["unit"])
-    return [_between(rows, place, where) for place in range(count)]
+    for place in range(count):
+        _check_ends([pairs[place] for _, pairs in rows])
+    # The two rows are found once: every place asking the whole table anew would be felt with each key on a phone.
+    low, high = (rows[int(row[1])] for row in rows_around([[at, str(i)] for i, (at, _) in enumerate(rows)], where))
+    return [_between([[at, pairs[place]] for at, pairs in (low, high)], where) for place in range(count)]
 
 
 def _pairs(row, count):
     return row["limits_at"] if row.get("limits_at") else [row["limits"]] * count
 
 
-def _between(rows, place, where):
-    ends = {}
+def _check_ends(pairs):
     for end in ("min", "max"):
-        column = [[at, pairs[place][end] if pairs[place] else None] for at, pairs in rows]
-        given = [row for row in column if row[1] is not None]
-        if given and len(given) < len(column):
+        given = [pair is not None and pair[end] is not None for pair in pairs]
+        if any(given) and not all(given):
             raise Problem("table_rows", why=f"some rows give a {end} and others do not")
-        ends[end] = between_rows(given, where)[0] if given else None
-    return None if ends == {"min": None, "max": None} else ends
+
+
+def _between(around, where):
+    """The pair at `where` from the two rows [at, pair] around it, which are the same one when the table holds it."""
+    (low_at, low), (high_at, high) = around
+    if low is None or low == {"min": None, "max": None}:
+        return None
+    if low_at == high_at:
+        return _exact(low)
+    return {end: None if low[end] is None else between_rows([[low_at, low[end]], [high_at, high[end]]], where)[0]
+            for end in ("min", "max")}
 
 
 def _exact(pair):

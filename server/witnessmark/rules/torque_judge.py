@@ -7,13 +7,14 @@ the reading; tolerance_percent of the reading.
 """
 
 from .guard import may_pass, outcome, uncertainty
-from .judging import guard_stop, is_within, stop
+from .judging import guard_stop, is_within, stop, told_tolerance
 from .limits import limits_of
 from .problems import Problem
 from .ratio import ratio, show
 from .torque import applied_torque, drag_at_fastener, show_torque, window, wrench_advice
 from .units import in_unit, span_in_unit
 
+DRAG_AT = ("fastener", "wrench")
 HARD = ("wrench_below_range", "wrench_above_range")
 
 
@@ -24,6 +25,8 @@ def judge_torque(field, reading):
     if len(reading["values"]) != 1:
         raise Problem("readings_none")
     inputs, setting = reading["inputs"], reading["values"][0]
+    if inputs.get("drag_at", "fastener") not in DRAG_AT:
+        raise Problem("choice_unknown", value=inputs["drag_at"], title=field["title"])
     lever = _lever(inputs)
     applied = applied_torque(setting, *lever) if lever else ratio(setting)
     derived = {"applied": show_torque(applied)} if lever else {}
@@ -43,10 +46,11 @@ def judge_torque(field, reading):
 
 def _decide(field, inputs, value, limits):
     within, decision = is_within(limits, value), field.get("decision", "simple")
-    if "tolerance_percent" not in inputs or limits is None:
+    percent = told_tolerance(inputs, "tolerance_percent")
+    if percent is None or limits is None:
         missing = decision != "simple"
         return [None if missing else within, {}, [stop("tolerance_missing", field)] if missing else []]
-    found = outcome(value, limits["min"], limits["max"], uncertainty(value, inputs["tolerance_percent"]))
+    found = outcome(value, limits["min"], limits["max"], uncertainty(value, percent))
     if within and not may_pass(decision, within, found):
         return [False, {"outcome": found}, [guard_stop(field, found)]]
     return [within, {"outcome": found}, []]
