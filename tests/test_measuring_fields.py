@@ -6,8 +6,11 @@ import pytest
 
 from witnessmark.pdf.attention import SHOWN_PROBLEMS
 from witnessmark.rules.card_template import load_template
+from witnessmark.rules.entry import READING
 from witnessmark.rules.measuring_sentences import MEASURING
 from witnessmark.rules.problems import Problem
+from witnessmark.rules.readings import judge_reading
+from witnessmark.rules.shape import check_shape
 
 CARD = """\
 format: "1"
@@ -34,7 +37,7 @@ zones:
 DIAL = 'kind: run_out\nunit: in\nstations: ["0°", "90°", "180°", "270°"]\nlimits: {max: "0.005"}\n'
 ROW = 'kind: measure\nunit: in\nstations: [root, middle, tip]\nlimits: {min: "0.050"}\n'
 COMPRESSION = 'kind: compression\nunit: psi\nstations: ["1", "2"]\nlimits: {min: "60"}\n'
-TENSION = 'kind: look_up\nunit: lbf\nlimits_by: {title: Temperature, unit: °F, rows: [ROWS]}\n'
+TENSION = 'kind: look_up\nunit: lbf\ntool: tensiometer\nlimits_by: {title: Temperature, unit: °F, rows: [ROWS]}\n'
 SIXTY, EIGHTY = '{at: "60", limits: {min: "50", max: "60"}}', '{at: "80", limits: {min: "60", max: "80"}}'
 TWO_ROWS = TENSION.replace("ROWS", f"{SIXTY}, {EIGHTY}")
 
@@ -60,7 +63,7 @@ def told(lines):
     (ROW + 'step: "0.010"', "step", "0.010"),
     (ROW + 'spread: "0.010"', "spread", "0.010"),
     (ROW + "wear: thickness", "wear", "thickness"),
-    (ROW + "decision: guarded", "decision", "guarded"),
+    (ROW + "tool: caliper\ndecision: guarded", "decision", "guarded"),
     (ROW + 'trend: "yes"', "trend", True),
     ('kind: measure\nunit: V\nstations: [off, on]\nlimits_at: [{min: "12"}, {min: "13", max: "14"}]', "limits_at",
      [{"min": "12", "max": None}, {"min": "13", "max": "14"}]),
@@ -76,6 +79,65 @@ def told(lines):
 ])
 def test_a_member_is_read_as_it_is_written(lines, key, value):
     assert read(lines)[key] == value
+
+
+SEVEN = COMPRESSION.replace('["1", "2"]', "[a, b, c, d, e, f, g]")
+FIXED = 'compression: {mode: fixed_ratio, supply: "80"}\n'
+BY_ORIFICE = FIXED.replace("fixed_ratio", "master_orifice")
+FIFTEEN = ", ".join(f"s{number}" for number in range(15))
+DROP = 'kind: drop\nunit: rpm\nstations: [L, R]\nlimits: {max: "150"}\n'
+UNLIMITED = SEVEN.replace('limits: {min: "60"}\n', "")
+
+
+@pytest.mark.parametrize("lines", [
+    SEVEN + FIXED, SEVEN + FIXED + 'trend: "yes"', DROP.replace("L, R", FIFTEEN) + 'trend: "yes"',
+    UNLIMITED.replace(", g]", "]") + BY_ORIFICE + 'trend: "yes"\ntool: tester',
+])
+def test_the_most_that_the_loader_allows_is_an_entry(lines):
+    """What a person can record of the largest field has room in the signed entry."""
+    field = read(lines)
+    inputs = {"confirmed": "yes", "new_part": "yes"} if "trend" in field else {"confirmed": "yes"}
+    inputs |= {"tolerance": "1"} if field["tool"] else {}
+    places = range(1, len(field["stations"]) + 1)
+    if field["kind"] == "drop":
+        inputs["base"] = "2000"
+    else:
+        inputs |= {f"{name}_{place}": said for place in places for name, said in (("heard", "none"), ("again", "1"))}
+        inputs |= {"master_orifice": "40"} if field["compression"]["mode"] == "master_orifice" else {}
+    reading = {"values": ["70" for _ in places], "unit": field["unit"], "tools": [], "inputs": inputs, "derived": {}}
+    reading["derived"] = judge_reading(field, reading)["derived"]
+    check_shape(reading, READING, "reading")
+    assert len(reading["derived"]) > len(field["stations"])
+
+
+@pytest.mark.parametrize(("lines", "words"), [
+    (ROW + 'spread: "-0.010"', ("spread is -0.010", "without the minus")),
+    (DIAL + 'return_within: "-1"', ("return_within is -1",)),
+    ('kind: measure\nunit: in\nspread: "0.01"', ("spread compares places", "`stations: `")),
+    (COMPRESSION + 'compression: {mode: fixed_ratio, supply: "80", bore: "0"}', ("a bore of 0 is none",)),
+    (COMPRESSION.replace('"60"', '"81"') + FIXED, ("min 81 is above the supply of 80", "a smaller min")),
+    (DIAL.replace("max", "min"), ("run_out has no max, so the worst would pass", "`max: `")),
+    (ROW.replace("min", "max") + "wear: thickness", ("the thickness of wear has no min",)),
+    (ROW + "wear: depth", ("the depth of wear has no max",)),
+    (DROP.replace("150", "0"), ("none could pass", "above 0")),
+    (ROW + "decision: guarded", ("names no tool", "`tool: `")),
+    ('kind: torque\nunit: in-lbf\ntool: wrench\ndecision: four_outcome', ("there are no limits", "no decision")),
+    ('kind: torque\nunit: in-lbf\ntorque: {drag: "yes"}', ("added to limits, but there are none", "`drag: ")),
+    (TWO_ROWS.replace("tool: tensiometer\n", ""), ("a look_up names no tool", "`tool: tensiometer`")),
+    (TWO_ROWS.replace("lbf", "psi"), ("psi is no unit of force", "lbf")),
+    ("kind: scale\nscale: leak\noptions: [a, b]", ("brings its own options", "without options and means")),
+    (DIAL.replace('"0°", "90°", "180°", "270°"', '"0°", "1°", "2°", "3°"'), ("cannot show the shape", "180°")),
+    (DIAL + 'angles: ["0", "0", "180", "180"]', ('the angle of "90°" is given as 0', "90, or another name")),
+    (DIAL.replace('"0°", "90°", "180°", "270°"', "a, b, c, d") + 'angles: ["5", "5", "5", "185"]',
+     ("cannot show the shape",)),
+    (SEVEN.replace(", g]", ", g, h]") + FIXED, ("cannot hold 8 stations of a compression", "at most 7 stations")),
+    (SEVEN + FIXED + 'trend: "yes"\ntool: tester', ("cannot hold 7 stations", "at most 6 stations")),
+    (UNLIMITED + BY_ORIFICE + 'trend: "yes"', ("cannot hold 7 stations", "a second field")),
+    (DROP.replace("L, R", FIFTEEN + ", s15"), ("cannot hold 16 stations of a drop", "at most 15 stations")),
+])
+def test_what_cannot_be_meant_so_is_refused(lines, words):
+    sentence = told(lines)
+    assert "field value" in sentence and all(word in sentence for word in words), sentence
 
 
 def test_members_that_are_not_given_are_not_there():

@@ -18,6 +18,7 @@ SERVER_ONLY = {
     "card_template": "templates are read and judged when an author loads them; a phone gets the finished JSON",
     "template_field": "the fields of the same",
     "template_measuring": "the members of a field that say how its values are judged",
+    "template_sense": "members of a field that contradict each other",
     "template_place": "where in the file, and what is wrong there",
     "template_text": "the YAML side of the same",
     "acceptance": "what only the server can know: who holds which authority at receipt",

@@ -3,7 +3,8 @@
 from .number import compare_numbers, read_number
 from .problems import Problem
 from .published import SCALES
-from .template_measuring import JUDGING, read_measuring
+from .template_measuring import JUDGING, named_angles, read_measuring
+from .template_sense import check_sense
 from .units import UNITS
 
 NUMERIC = ("measure", "run_out", "torque", "compression", "drop", "rate", "look_up", "balance")
@@ -11,7 +12,7 @@ WORDS = ("choice", "scale", "text")
 KINDS = NUMERIC + WORDS
 AT_STATIONS = ("measure", "run_out", "compression", "drop")
 UNIT_KINDS = {"torque": "torque", "run_out": "length", "compression": "pressure", "rate": "volume",
-              "balance": "velocity"}
+              "balance": "velocity", "look_up": "force"}
 LIMITED = {"compression": "min", "drop": "max", "balance": "max"}
 
 
@@ -44,6 +45,7 @@ def read_field(place, names):
     _check_stations(field, stations, members)
     _check_options(field, members)
     _check_judging(field, members)
+    check_sense(field, named_angles(stations), members)
     return field
 
 

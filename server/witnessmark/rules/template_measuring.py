@@ -70,7 +70,7 @@ def read_measuring(members, kind, stations, limits, decimal):
         elif members.has(key):
             found[key] = value
     if kind == "run_out" and "angles" not in found:
-        named = [_named_angle(station) for station in stations]
+        named = named_angles(stations)
         found |= {"angles": named} if named and None not in named else {}
     _check_counts(found, stations, members)
     return {key: value for key, value in found.items() if value is not False}
@@ -84,6 +84,11 @@ def _check_counts(found, stations, members):
     for key in ("step", "wear"):
         if key in found and not stations:
             members.fault(f"{key} compares places, but the field has no stations.", "`stations: ` and their names")
+
+
+def named_angles(stations):
+    """The degrees that the name of each station says, such as "45°" or "3 o'clock", or None, as a list of texts."""
+    return [_named_angle(station) for station in stations]
 
 
 def _named_angle(station):
