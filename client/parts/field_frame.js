@@ -33,6 +33,7 @@ export function field_frame(host, inputs, of = "", verdict = null) {
       ${inputs}
       ${doubt_question(host)}
       ${field.tool ? tool_input(host) : nothing}
+      ${tolerance_input(host)}
       ${field.trend ? followed(host) : nothing}
       ${verdict ?? verdict_line(field, reading, limits)}
     </fieldset>`;
@@ -105,6 +106,17 @@ export function tool_input(host) {
       maxlength="120" enterkeyhint="done" .value=${live(reading.tools[0] ?? "")} @input=${change}>
     <datalist id="${id}-known">${host.tools?.map(({ serial, name }) => html`<option value=${serial}>${name}</option>`)}</datalist>
     ${calibration_line(plain_lines(reading.tools[0] ?? ""), host.tools ?? [])}`;
+}
+
+/* Where the card's decision counts the tolerance: from the register, or typed from the tool's certificate. */
+function tolerance_input(host) {
+  const { field, reading } = host;
+  if (field.kind !== "measure" || (field.decision ?? "simple") === "simple") return nothing;
+  const id = `${field.field}-tolerance`;
+  const change = (tolerance) => tell(host, { ...reading, inputs: { ...reading.inputs, tolerance } });
+  return html`
+    <label class="line" id="${id}-label" for=${id}>Tolerance of the tool, ±</label>
+    ${number_input({ id, label: `${field.field}-title ${id}-label`, value: reading.inputs.tolerance ?? "", unit: reading.unit, change })}`;
 }
 
 function calibration_line(serial, tools) {

@@ -25,10 +25,13 @@ class ScaleField extends LitElement {
   }
 
   render() {
-    const { options, means = [], source } = this.field;
+    const { options, means = [], required, source } = this.field;
+    const back = () => tell(this, with_value(this.reading, 0, ""));
     return field_frame(this, html`
       ${source ? html`<p class="quiet">Grades: ${source}</p>` : nothing}
-      <div class="grades">${options.map((grade, index) => this.grade(grade, means[index] ?? ""))}</div>`);
+      <div class="grades">${options.map((grade, index) => this.grade(grade, means[index] ?? ""))}
+        ${required || !this.reading.values[0] ? nothing : html`
+          <button type="button" @click=${back}>None of these: leave it empty</button>`}</div>`);
   }
 }
 

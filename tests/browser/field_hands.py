@@ -28,7 +28,10 @@ def choose(hand, item, field):
 
 
 def measure(hand, item, field):
+    """The tolerance of a tool that the shop does not know is typed where the card's decision counts it."""
     limits = _limits_at(hand, item, field)
+    if "decision" in field:
+        hand.type(item, field, "tolerance", "0.0004")
     for place, pair in enumerate(limits):
         value = int(middle(pair)) if field["unit"] in COUNTED else middle(pair) + Decimal("0.0001") * place
         hand.type(item, field, place, str(value))

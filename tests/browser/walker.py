@@ -1,6 +1,6 @@
 """A mechanic's hands: fills one item's form from its template with values that nobody else typed, and passes it."""
 
-from field_hands import HANDS, SHOP_TOOLS
+from field_hands import HANDS
 from people import give_code
 from playwright.sync_api import expect
 
@@ -53,9 +53,7 @@ class Walker:
 
     @staticmethod
     def serial(field):
-        """A serial number that the shop does not know, unless the card asks for what is known of the tool."""
-        if "decision" in field:
-            return next(tool["serial"] for tool in SHOP_TOOLS if tool["kind"] == field["tool"])
+        """A serial number that the shop does not know."""
         return "".join(word[0] for word in field["tool"].split()).upper() + "-0417"
 
     def take_photo(self):
