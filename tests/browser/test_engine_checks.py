@@ -15,7 +15,7 @@ MOUNT = """async ([field, tools]) => {
     document.head.append(link);
     await there;
   }
-  const tag = `${field.kind.replace("_", "-")}-field`;
+  const tag = `${field.tag ?? field.kind.replace("_", "-")}-field`;
   await import(`/parts/${tag}.js`);
   const { empty_reading } = await import("/parts/reading.js");
   const main = document.createElement("main");
@@ -209,6 +209,28 @@ def test_a_grade_stands_with_what_it_means(show):
     page.locator(".option", has_text="Etched.").click()
     expect(page.locator(".judged")).to_have_text("Acceptable")
     assert len({option.bounding_box()["x"] for option in page.locator(".option").all()}) == 1
+
+
+def test_a_grade_that_need_not_be_there_can_be_taken_back(show):
+    page = show(GRADES | {"required": False})
+    taken_back = page.get_by_role("button", name="None of these")
+    expect(taken_back).to_have_count(0)
+    page.get_by_text("III", exact=True).click()
+    taken_back.click()
+    expect(page.locator("input:checked")).to_have_count(0)
+    assert page.evaluate(FINISHED)["values"] == [None]
+
+
+def test_the_tolerance_of_a_tool_that_the_shop_does_not_know_is_typed_where_the_card_counts_it(show):
+    # AC 43.13-1B has no figure for it: the limit, the values and the tolerance are invented, the outcome is computed.
+    play = {"kind": "measure", "unit": "in", "limits": {"min": None, "max": "0.010"}, "tool": "dial indicator"}
+    expect(show(play | {"tag": "reading"}).locator("#f-tolerance")).to_have_count(0)
+    page = show(play | {"tag": "reading", "decision": "guarded"})
+    type_in(page, {"0": "0.0097", "tool": "XX-1", "tolerance": "0.0005"})
+    expect(page.locator(".problem")).to_contain_text("nearer to its limit than the tool can tell")
+    type_in(page, {"tolerance": "0.0002"})
+    expect(page.locator(".judged.in")).to_contain_text("Within limits")
+    assert page.evaluate(FINISHED)["derived"] == {"outcome": "pass"}
 
 
 def test_a_trial_weight_tells_where_the_weight_belongs(show):
