@@ -2,6 +2,7 @@
 
 import pytest
 from device_site import DeviceSite
+from phone import Phone
 from playwright.sync_api import sync_playwright
 from shop import Shop
 
@@ -28,3 +29,25 @@ def site():
     site = DeviceSite()
     yield site
     site.close()
+
+
+@pytest.fixture(scope="module")
+def shared_phone(chromium, shop, tmp_path_factory):
+    """The phone behind `phone`, started once."""
+    phone = Phone(chromium, tmp_path_factory.mktemp("shared") / "profile", shop.url)
+    phone.start("/")
+    yield phone
+    phone.close()
+
+
+@pytest.fixture
+def phone(shared_phone):
+    """A phone of the demo shop that the tests of a file hand on, at its first page: see `people.have`."""
+    page = shared_phone.page
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.evaluate("() => { localStorage.removeItem('theme'); location.hash = '#/'; }")
+    page.reload()
+    shared_phone.errors.clear()
+    yield shared_phone
+    shared_phone.context.set_offline(False)
+    assert shared_phone.errors == []

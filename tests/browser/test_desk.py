@@ -283,7 +283,8 @@ def test_a_dropped_tool_is_out_of_calibration_after_a_question_and_keeps_what_is
     assert (page.input_value("#tolerance"), page.input_value("#graduation")) == ("0.0005", "0.0005")
     choose_use(page, "Anything else")
     page.fill("#until", "2098-01-31")
-    page.get_by_role("button", name="Keep this tool").click()
+    with page.expect_response("**/api/tools"):
+        page.get_by_role("button", name="Keep this tool").click()
     expect(page.locator("tools-page .known")).to_have_count(0)
     assert kept(noor, "DI-03") == {**tool, "facts": None}
 

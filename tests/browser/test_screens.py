@@ -1,11 +1,13 @@
-"""The screens: how they are built, whether hands, eyes and screen readers can use them, and what they refuse."""
+"""The screens: how they are built, whether hands, eyes and screen readers can use them, and what they refuse.
+
+One phone is handed from test to test, each with a card of its own.
+"""
 
 import re
 from pathlib import Path
 
 import pytest
-from people import FACTS, LOCK, sign_in
-from phone import Phone
+from people import FACTS, LOCK, have
 from playwright.sync_api import expect
 from shop import Caller
 
@@ -88,15 +90,6 @@ def card(shop):
     return office.json("/api/cards", wanted)["card"]
 
 
-@pytest.fixture
-def phone(chromium, shop, tmp_path):
-    phone = Phone(chromium, tmp_path / "profile", shop.url)
-    phone.start("/")
-    yield phone
-    phone.close()
-    assert phone.errors == []
-
-
 def go(page, path):
     page.evaluate("(hash) => { location.hash = hash; }", f"#/{path}")
     page.wait_for_selector("main h1")
@@ -117,7 +110,7 @@ def item_with(page, card, wanted):
 
 def test_every_target_is_large_enough_and_nothing_scrolls_sideways(phone, card):
     page = phone.page
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     go(page, f"card/{card}")
     items = [row.get_attribute("href").removeprefix("#/") for row in page.locator(".item-row").all()]
     paths = ["", "phone", "issue", "hand-over", "enrol", f"card/{card}", f"card/{card}/countersign",
@@ -133,7 +126,7 @@ def test_every_target_is_large_enough_and_nothing_scrolls_sideways(phone, card):
 
 def test_a_run_out_is_typed_with_commas_doubtful_ones_are_asked_about_and_the_draft_survives(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     field = item_with(page, card, "station-field:has(output)")
     inputs = field.locator("input.value")
     inputs.nth(0).fill("0,001")
@@ -153,7 +146,7 @@ def test_a_run_out_is_typed_with_commas_doubtful_ones_are_asked_about_and_the_dr
 
 def test_a_pass_is_refused_in_words_until_its_readings_are_there(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item_with(page, card, "torque-field")
     title = page.locator("torque-field legend").first.inner_text().strip()
     page.get_by_role("button", name="Pass").click()
@@ -175,7 +168,7 @@ def record_fail(page):
 
 def test_saved_is_said_only_when_the_phone_kept_it_and_then_the_next_item_comes(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item_with(page, card, "inspect-form:not(:has(photo-strip))")
     before = page.url
     page.evaluate("""() => { window.put = IDBObjectStore.prototype.put;
@@ -193,7 +186,7 @@ def test_saved_is_said_only_when_the_phone_kept_it_and_then_the_next_item_comes(
 
 def test_nobody_is_offered_to_countersign_their_own_work(phone, card):
     page = phone.page
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     item_with(page, card, ".second-person:not(:has(~ * fieldset)):not(:has(~ * photo-strip))")
     page.get_by_role("button", name="Pass").click()
     expect(page.locator("#said")).to_contain_text("Saved on this phone")
@@ -204,7 +197,7 @@ def test_nobody_is_offered_to_countersign_their_own_work(phone, card):
 
 def test_an_opened_question_takes_no_focus_from_whoever_types_already(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item_with(page, card, "button.verdict.fail")
     page.evaluate("""async () => {
       document.querySelector("button.verdict.fail").click();
@@ -217,7 +210,7 @@ def test_an_opened_question_takes_no_focus_from_whoever_types_already(phone, car
 
 def test_the_code_is_asked_for_in_place_of_the_verdict_at_a_size_for_thumbs(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     page.evaluate(LOCK)
     item_with(page, card, "inspect-form:not(:has(photo-strip))")
     page.get_by_role("button", name="Fail").click()
@@ -251,7 +244,7 @@ TOLD = [
 
 def test_the_top_line_takes_the_same_two_rows_whatever_waits(phone):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     page.context.set_offline(True)
     heights = {page.evaluate(TOP_LINE, [theme, told]) for theme in ("day", "sun") for told in TOLD}
     assert len(heights) == 1 and heights.pop() < 60
@@ -259,7 +252,7 @@ def test_the_top_line_takes_the_same_two_rows_whatever_waits(phone):
 
 def test_what_is_said_moves_nothing_under_the_thumb(phone, card):
     page = phone.page
-    sign_in(page, MECHANIC)
+    have(page, MECHANIC)
     item_with(page, card, "inspect-form:not(:has(photo-strip))")
     title = page.locator("h1").inner_text()
     record_fail(page)
@@ -273,7 +266,7 @@ def test_what_is_said_moves_nothing_under_the_thumb(phone, card):
 
 def test_a_release_that_is_stopped_asks_for_nothing_but_its_points(phone, card):
     page = phone.page
-    sign_in(page, INSPECTOR)
+    have(page, INSPECTOR)
     go(page, f"card/{card}/release")
     expect(page.locator("main h3").first).to_contain_text("Not done yet")
     expect(page.locator(".points a")).to_have_count(20)

@@ -50,25 +50,6 @@ def new_phone(chromium, shop, tmp_path):
     assert phone.errors == []
 
 
-@pytest.fixture(scope="module")
-def shared_phone(chromium, shop, tmp_path_factory):
-    phone = Phone(chromium, tmp_path_factory.mktemp("shared") / "profile", shop.url)
-    phone.start("/")
-    yield phone
-    phone.close()
-
-
-@pytest.fixture
-def phone(shared_phone):
-    """The phone that the tests share, at its first page."""
-    shared_phone.errors.clear()
-    shared_phone.page.goto(f"{shared_phone.url}/#/")
-    shared_phone.page.reload()
-    yield shared_phone
-    shared_phone.context.set_offline(False)
-    assert shared_phone.errors == []
-
-
 class Work:
     """A freshly issued card: `card` as in the API, `items` of its template, by id too."""
 
