@@ -130,6 +130,7 @@ def test_the_most_that_the_loader_allows_is_an_entry(lines):
     (DIAL + 'angles: ["0", "0", "180", "180"]', ('the angle of "90°" is given as 0', "90, or another name")),
     (DIAL.replace('"0°", "90°", "180°", "270°"', "a, b, c, d") + 'angles: ["5", "5", "5", "185"]',
      ("cannot show the shape",)),
+    ('kind: balance\nunit: ips\nlimits: {max: "0.2"}', ("what its weights are in", "`balance: {mass_unit: g}`")),
     (SEVEN.replace(", g]", ", g, h]") + FIXED, ("cannot hold 8 stations of a compression", "at most 7 stations")),
     (SEVEN + FIXED + 'trend: "yes"\ntool: tester', ("cannot hold 7 stations", "at most 6 stations")),
     (UNLIMITED + BY_ORIFICE + 'trend: "yes"', ("cannot hold 7 stations", "a second field")),

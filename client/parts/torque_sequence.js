@@ -3,6 +3,7 @@
  * rules/torque.
  */
 import { uncertainty } from "../rules/guard.js";
+import { told_tolerance } from "../rules/judging.js";
 import { limits_of } from "../rules/limits.js";
 import { read_number } from "../rules/number.js";
 import { ratio, show } from "../rules/ratio.js";
@@ -41,9 +42,11 @@ export function stops_for(typed, reading) {
 
 /** The tolerance of the wrench at the `applied` torque, texts in the unit of `reading`; null when it is not known. */
 export function tolerance_at(applied, reading) {
-  const percent = settled_inputs(reading).tolerance_percent;
-  if (!percent || number_problem(percent)) return null;
-  return text_of(uncertainty(ratio(applied), percent));
+  const [reach] = asked(() => {
+    const percent = told_tolerance(settled_inputs(reading), "tolerance_percent");
+    return percent && text_of(uncertainty(ratio(applied), percent));
+  });
+  return reach;
 }
 
 function worked_out(field, unit, inputs) {

@@ -26,7 +26,8 @@ export function clock_degrees(typed) {
  * What one gram does, and the weight that takes the first reading away, from six typed texts: amplitudes in ips, mass
  * in grams, clocks in decimal hours. Texts {influence (ips per gram, 6 decimals), influence_clock, correction_mass
  * (grams, 2 decimals), correction_clock (hours, 1 decimal, "12.0" at the top)}. Throws Problem `clock_wrong`,
- * `number_unreadable`, `number_negative`, or `balance_no_effect` when the trial weight is nothing or changed nothing.
+ * `number_unreadable`, `number_negative`, or `balance_no_effect` when the trial weight is nothing, changed nothing, or so little that
+ * the correction has more than 15 digits.
  */
 export function influence(first_ips, first_clock, trial_mass, trial_clock, second_ips, second_clock) {
   const [first, mass, second] = [first_ips, trial_mass, second_ips].map(size_of);
@@ -36,10 +37,12 @@ export function influence(first_ips, first_clock, trial_mass, trial_clock, secon
   const square = plus(times(along, along), times(across, across));
   if (compare(square, NOTHING) === 0 || compare(mass, NOTHING) === 0) throw new Problem("balance_no_effect", {});
   const [effect_at, moved] = [arctangent(across, along), times(first, mass)];
+  const correction = show(square_root(over(times(moved, moved), square), 2), 2);
+  if (!is_weight(correction)) throw new Problem("balance_no_effect", {});
   return {
     influence: show(square_root(over(square, times(mass, mass)), 6), 6),
     influence_clock: clock_of(minus(effect_at, trial_at)),
-    correction_mass: show(square_root(over(times(moved, moved), square), 2), 2),
+    correction_mass: correction,
     correction_clock: clock_of(plus(minus(first_at, effect_at), plus(HALF_TURN, trial_at))),
   };
 }
@@ -68,6 +71,11 @@ function hours_of(typed) {
     if (!(error instanceof Problem)) throw error;
     throw new Problem("clock_wrong", { value: [...String(typed)].slice(0, 40).join("") });
   }
+}
+
+/* Whether the text is still a number by `ratio`: who draws the correction or splits it reads it again. */
+function is_weight(shown) {
+  return shown.length <= "999999999999999.99".length;
 }
 
 function size_of(typed) {

@@ -51,7 +51,8 @@ def _measure(field, reading, derived, outside, last):
     earlier = [_in_reading_unit(last.get(station), field, reading) for station in field["stations"]]
     title = f"Profile of {field['title']} along {len(values)} places against the limit"
     title += " and the last inspection" if any(value is not None for value in earlier) else ""
-    return profile_plot(field["stations"], values, limit_edges(field, reading), earlier, reading["unit"], title)
+    return profile_plot(field["stations"], values, limit_edges(field, reading), earlier, reading["unit"] or "",
+                        title)
 
 
 def _compression(field, reading, derived, outside, last):

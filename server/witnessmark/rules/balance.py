@@ -39,7 +39,7 @@ def influence(first_ips, first_clock, trial_mass, trial_clock, second_ips, secon
     Amplitudes in ips, mass in grams, clocks in decimal hours. Texts: influence (ips per gram, 6 decimals) and its
     clock, correction_mass (grams, 2 decimals) and correction_clock (hours, 1 decimal, "12.0" at the top). Raises
     Problem `clock_wrong`, `number_unreadable`, `number_negative`, or `balance_no_effect` when the trial weight is
-    nothing or has changed nothing.
+    nothing, has changed nothing, or so little that the correction has more than 15 digits.
     """
     first, mass, second = _size(first_ips), _size(trial_mass), _size(second_ips)
     first_at, trial_at, second_at = clock_degrees(first_clock), clock_degrees(trial_clock), clock_degrees(second_clock)
@@ -49,10 +49,13 @@ def influence(first_ips, first_clock, trial_mass, trial_clock, second_ips, secon
     if compare(square, NOTHING) == 0 or compare(mass, NOTHING) == 0:
         raise Problem("balance_no_effect")
     effect_at, moved = arctangent(across, along), times(first, mass)
+    correction = show(square_root(over(times(moved, moved), square), 2), 2)
+    if not _is_weight(correction):
+        raise Problem("balance_no_effect")
     return {
         "influence": show(square_root(over(square, times(mass, mass)), 6), 6),
         "influence_clock": _clock(minus(effect_at, trial_at)),
-        "correction_mass": show(square_root(over(times(moved, moved), square), 2), 2),
+        "correction_mass": correction,
         "correction_clock": _clock(plus(minus(first_at, effect_at), plus(HALF_TURN, trial_at))),
     }
 
@@ -68,6 +71,11 @@ def two_blade(mass, clock):
     along, across = show(times(size, cosine(angle)), 2), show(times(size, sine(angle)), 2)
     blade = "none" if compare(ratio(along), NOTHING) == 0 else "B" if along.startswith("-") else "A"
     return {"blade": blade, "mass": along.lstrip("-"), "left": across.lstrip("-")}
+
+
+def _is_weight(shown):
+    """Whether the text is still a number by `ratio`: who draws the correction or splits it reads it again."""
+    return len(shown) <= len("999999999999999.99")
 
 
 def _size(typed):

@@ -60,6 +60,8 @@ def _check_kind(field, members):
         members.fault("a look_up names no tool, and its table belongs to one.", "`tool: tensiometer`")
     if (field.get("torque") or {}).get("drag") and not limits:
         members.fault("friction drag is added to limits, but there are none.", "limits, or `drag: \"no\"`")
+    if field["kind"] == "balance" and "balance" not in field:
+        members.fault("it does not say what its weights are in.", "`balance: {mass_unit: g}`")
     least, supply = limits.get("min"), compression.get("supply")
     if least is not None and supply is not None and compare_numbers(least, supply) > 0:
         members.fault(f"min {least} is above the supply of {supply}, so nothing could pass.", "a smaller min")
