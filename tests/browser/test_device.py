@@ -34,6 +34,21 @@ def phone(chromium, site, tmp_path):
     phone.close()
 
 
+@pytest.fixture(scope="module")
+def one_camera(chromium, site, tmp_path_factory):
+    phone = Phone(chromium, tmp_path_factory.mktemp("camera") / "profile", site.address)
+    phone.start("/probe")
+    yield phone.page
+    phone.close()
+
+
+@pytest.fixture
+def camera(one_camera):
+    """The page of a phone that the tests of photos hand on, loaded anew."""
+    one_camera.reload()
+    return load(one_camera)
+
+
 def load(page):
     page.evaluate(f"async () => {{ {FACTS} }}")
     return page
@@ -180,8 +195,8 @@ def take(page, body):
 
 
 @pytest.mark.parametrize("orientation", [None, 1, 2, 3, 4, 5, 6, 7, 8])
-def test_a_photo_is_kept_upright_and_without_exif(phone, orientation):
-    taken, body = take(phone.page, jpeg((640, 480), orientation))
+def test_a_photo_is_kept_upright_and_without_exif(camera, orientation):
+    taken, body = take(camera, jpeg((640, 480), orientation))
     picture = Image.open(io.BytesIO(body))
     assert (picture.format, picture.size) == ("JPEG", (640, 480))
     assert (taken["type"], taken["bytes"]) == ("image/jpeg", len(body))
@@ -190,19 +205,19 @@ def test_a_photo_is_kept_upright_and_without_exif(phone, orientation):
     assert red[0] > 200 and red[2] < 60 and blue[2] > 200 and blue[0] < 60
 
 
-def test_a_large_photo_is_scaled_to_1600_px(phone):
-    taken, body = take(phone.page, jpeg((4032, 3024), 6))
+def test_a_large_photo_is_scaled_to_1600_px(camera):
+    taken, body = take(camera, jpeg((4032, 3024), 6))
     assert (taken["width"], taken["height"]) == Image.open(io.BytesIO(body)).size == (1600, 1200)
 
 
-def test_what_is_no_photo_is_refused_with_its_reason(phone):
+def test_what_is_no_photo_is_refused_with_its_reason(camera):
     png = io.BytesIO()
     Image.new("RGBA", (8, 8), (0, 0, 0, 0)).save(png, "PNG")
-    assert Image.open(io.BytesIO(take(phone.page, png.getvalue())[1])).getpixel((4, 4)) == (255, 255, 255)
-    assert take(phone.page, b"<svg xmlns='http://www.w3.org/2000/svg'/>")[0] == "photo_not_image"
-    assert take(phone.page, b"")[0] == "photo_not_image"
-    assert take(phone.page, b"\0\0\0\x18ftypheic" + bytes(64))[0] == "photo_heic"
-    assert take(phone.page, jpeg()[:200])[0] == "photo_unreadable"
+    assert Image.open(io.BytesIO(take(camera, png.getvalue())[1])).getpixel((4, 4)) == (255, 255, 255)
+    assert take(camera, b"<svg xmlns='http://www.w3.org/2000/svg'/>")[0] == "photo_not_image"
+    assert take(camera, b"")[0] == "photo_not_image"
+    assert take(camera, b"\0\0\0\x18ftypheic" + bytes(64))[0] == "photo_heic"
+    assert take(camera, jpeg()[:200])[0] == "photo_unreadable"
 
 
 DEAD_WORKER = """window.Worker = class extends Worker {
@@ -212,17 +227,17 @@ DEAD_WORKER = """window.Worker = class extends Worker {
 
 @pytest.mark.parametrize("trouble", [DEAD_WORKER, "delete OffscreenCanvas.prototype.convertToBlob",
                                      "delete window.OffscreenCanvas"])
-def test_without_a_worker_the_page_shrinks_the_photo(phone, trouble):
-    phone.page.evaluate(f"() => {{ {trouble}; }}")
-    taken, body = take(phone.page, jpeg((3200, 1600), 6))
+def test_without_a_worker_the_page_shrinks_the_photo(camera, trouble):
+    camera.evaluate(f"() => {{ {trouble}; }}")
+    taken, body = take(camera, jpeg((3200, 1600), 6))
     assert Image.open(io.BytesIO(body)).size == (1600, 800) and taken["bytes"] == len(body)
 
 
-def test_no_photo_is_begun_when_the_phone_is_nearly_full(phone):
+def test_no_photo_is_begun_when_the_phone_is_nearly_full(camera):
     # Chromium 156 answers usage + 10 GiB whatever is free, also under CDP's quota override; Safari and Firefox tell.
-    phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 60e6, usage: 20e6 }); }")
-    assert take(phone.page, jpeg())[0] == "photo_no_room"
-    said = phone.page.evaluate("() => photo.room_for_photo().catch((error) => error.sentence)")
+    camera.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 60e6, usage: 20e6 }); }")
+    assert take(camera, jpeg())[0] == "photo_no_room"
+    said = camera.evaluate("() => photo.room_for_photo().catch((error) => error.sentence)")
     assert said.startswith("Only 40 MB are free")
 
 
@@ -242,9 +257,9 @@ def test_a_full_disk_is_said_and_the_draft_stays(phone):
 def test_the_storage_promise_is_told_and_a_nominal_size_is_not(phone):
     facts = phone.page.evaluate("() => store.storage_facts()")
     assert facts["persisted"] in (True, False) and facts["installed"] is False and facts["usage"] >= 0
-    phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 2 ** 30 + 5, usage: 5 }); }")
+    camera.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 2 ** 30 + 5, usage: 5 }); }")
     assert phone.page.evaluate("async () => (await store.storage_facts()).free") is None
-    phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 900, usage: 5 }); }")
+    camera.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 900, usage: 5 }); }")
     assert phone.page.evaluate("async () => (await store.storage_facts()).free") == 895
 
 
