@@ -104,7 +104,9 @@ function each({ stations }, { values }) {
 function in_field_unit(value, field, reading) {
   try {
     if (value === null) return null;
-    return reading.unit === field.unit && read_number(value) ? value : convert(value, reading.unit, field.unit, 6);
+    const text = reading.unit === field.unit ? value : convert(value, reading.unit, field.unit, 6);
+    // Turned into a smaller unit, a number can have more digits than one that can be read again.
+    return read_number(text) && text;
   } catch (error) {
     if (!(error instanceof Problem)) throw error;
     return null;

@@ -14,6 +14,8 @@ export const CONFIDENCE = "0.90";
 const SLOPE_PER = ratio("100");
 const SD_PLACES = 24;
 const ZERO = ratio("0");
+/* No text of hours has more digits than a number that can be read again. */
+const FARTHEST = ratio("999999999999.9");
 
 /* Two-sided points of the normal distribution, times 10^15. */
 const NORMAL = { "0.50": 674489750196082n, "0.80": 1281551565544600n, "0.90": 1644853626951473n,
@@ -135,7 +137,8 @@ function hours_to(line, xs, ys, limit) {
 
 function until(turn, slope, since) {
   const hours = minus(over(turn, slope), since);
-  return show(compare(hours, ZERO) > 0 ? hours : ZERO, 1);
+  const near = compare(hours, FARTHEST) < 0 ? hours : FARTHEST;
+  return show(compare(near, ZERO) > 0 ? near : ZERO, 1);
 }
 
 /* {values: whole numbers, scale}: each ratio is its whole number over the scale. */

@@ -103,8 +103,10 @@ def _drops(field, reading, derived):
 
 def _in_field_unit(value, field, reading):
     try:
-        same = reading["unit"] == field["unit"]
-        return value and (value if same and read_number(value) else convert(value, reading["unit"], field["unit"], 6))
+        same = value is None or reading["unit"] == field["unit"]
+        text = value if same else convert(value, reading["unit"], field["unit"], 6)
+        # Turned into a smaller unit, a number can have more digits than one that can be read again.
+        return text if text is None or read_number(text) else None
     except Problem:
         return None
 

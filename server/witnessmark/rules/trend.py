@@ -15,6 +15,8 @@ LEAST_POINTS = 5
 CONFIDENCE = "0.90"
 SLOPE_PER = "100"
 SD_PLACES = 24
+# No text of hours has more digits than a number that can be read again.
+FARTHEST = ratio("999999999999.9")
 
 # Two-sided points of the normal distribution, times 10^15.
 NORMAL = {"0.50": 674489750196082, "0.80": 1281551565544600, "0.90": 1644853626951473, "0.93": 1811910672952598,
@@ -146,7 +148,8 @@ def _hours(line, xs, ys, limit):
 
 def _until(turn, slope, since):
     hours = minus(over(turn, slope), since)
-    return show(hours if compare(hours, ratio("0")) > 0 else ratio("0"), 1)
+    near = hours if compare(hours, FARTHEST) < 0 else FARTHEST
+    return show(near if compare(near, ratio("0")) > 0 else ratio("0"), 1)
 
 
 def _whole(ratios):
