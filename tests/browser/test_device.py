@@ -257,9 +257,9 @@ def test_a_full_disk_is_said_and_the_draft_stays(phone):
 def test_the_storage_promise_is_told_and_a_nominal_size_is_not(phone):
     facts = phone.page.evaluate("() => store.storage_facts()")
     assert facts["persisted"] in (True, False) and facts["installed"] is False and facts["usage"] >= 0
-    camera.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 2 ** 30 + 5, usage: 5 }); }")
+    phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 2 ** 30 + 5, usage: 5 }); }")
     assert phone.page.evaluate("async () => (await store.storage_facts()).free") is None
-    camera.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 900, usage: 5 }); }")
+    phone.page.evaluate("() => { navigator.storage.estimate = async () => ({ quota: 900, usage: 5 }); }")
     assert phone.page.evaluate("async () => (await store.storage_facts()).free") == 895
 
 
