@@ -130,9 +130,7 @@ def reading_of(dice, field):
     values = [_value(dice, field) for _ in range(count)]
     if dice.often(0.05):
         values = values[:1] * count
-    unit = field["unit"]
-    if unit and dice.often(0.3):
-        unit = dice.unit(UNITS[unit]["kind"])
+    unit = field["unit"] and (dice.unit(UNITS[field["unit"]]["kind"]) if dice.often(0.3) else field["unit"])
     if dice.often(0.02):
         unit = dice.choice([None, "bar", "in"])
     inputs = {name: text for name, text in INPUTS.get(field["kind"], _common)(dice, field).items() if dice.often(0.97)}
