@@ -5,7 +5,10 @@
  * page of every keystroke by the event "reading", detail = the reading as it is now.
  */
 import { html, live, nothing } from "../vendor/lit.js";
-import { calibration_words, doubt_of, judged, limit_words, plain_lines, stops_of, tool_of, with_tool } from "./reading.js";
+import {
+  calibration_words, doubt_of, judged, limit_words, plain_lines, stops_of, tool_of, typing_problem, with_tool,
+} from "./reading.js";
+import { unfit_words } from "./tool_words.js";
 import { number_problem, settled } from "./typed_number.js";
 
 /** Tell the page that the reading of `host` changed. A value that was confirmed is in doubt again once it is another one. */
@@ -74,8 +77,13 @@ function more_limits({ step, spread, limits, limits_at, limits_by, unit, source 
   return told ? html`<p class="quiet">${told}</p>` : nothing;
 }
 
+/* Words and commas are said at their own number. */
+const SAID_BELOW = ["number_negative", "again_wrong"];
+
 function doubt_question(host) {
   const { reading } = host;
+  const wrong = typing_problem(host.field, reading);
+  if (SAID_BELOW.includes(wrong?.code)) return html`<p class="problem" role="alert">${wrong.sentence}</p>`;
   const doubt = doubt_of(host.field, reading);
   const confirm = () => tell(host, { ...reading, inputs: { ...reading.inputs, confirmed: "yes" } });
   if (!doubt) return nothing;
@@ -105,7 +113,7 @@ export function tool_input(host) {
     <input id=${id} autocomplete="off" autocapitalize="characters" spellcheck="false" list="${id}-known"
       maxlength="120" enterkeyhint="done" .value=${live(reading.tools[0] ?? "")} @input=${change}>
     <datalist id="${id}-known">${host.tools?.map(({ serial, name }) => html`<option value=${serial}>${name}</option>`)}</datalist>
-    ${calibration_line(plain_lines(reading.tools[0] ?? ""), host.tools ?? [])}`;
+    ${calibration_line(field, plain_lines(reading.tools[0] ?? ""), host.tools ?? [])}`;
 }
 
 /* Where the card's decision counts the tolerance: from the register, or typed from the tool's certificate. */
@@ -119,12 +127,17 @@ function tolerance_input(host) {
     ${number_input({ id, label: `${field.field}-title ${id}-label`, value: reading.inputs.tolerance ?? "", unit: reading.unit, change })}`;
 }
 
-function calibration_line(serial, tools) {
+function calibration_line(field, serial, tools) {
   if (!serial) return nothing;
   const tool = tool_of(serial, tools);
+  const known = tools.find((one) => one.serial === serial);
+  const name = known ? `${serial}, ${known.name}` : serial;
+  const unfit = unfit_words(field, known?.facts ?? null);
   const day = new Date().toISOString().slice(0, 10);
   const past = tool.calibrated_until !== null && tool.calibrated_until < day;
-  return html`<p class=${past ? "judged out" : "quiet"} role="status">${serial}: ${calibration_words(tool, day)}.</p>`;
+  return html`
+    <p class="calibration ${past ? "judged out" : "quiet"}" role="status">${name}: ${calibration_words(tool, day)}.</p>
+    ${unfit ? html`<p class="problem" role="alert">${unfit}</p>` : nothing}`;
 }
 
 function verdict_line(field, reading, limits) {

@@ -2,10 +2,13 @@
  * The limits that apply to a reading now, for the eye: those of the card, or those that `limits_by` gives. Pure.
  */
 import { limits_of } from "../rules/limits.js";
+import { is_within } from "../rules/judging.js";
 import { read_number } from "../rules/number.js";
 import { Problem } from "../rules/problems.js";
-import { show } from "../rules/ratio.js";
-import { settled } from "./typed_number.js";
+import { ratio, show } from "../rules/ratio.js";
+import { in_unit } from "../rules/units.js";
+import { asked } from "./rule_problem.js";
+import { number_problem, settled } from "./typed_number.js";
 
 const SHOWN_DECIMALS = 4;
 
@@ -22,6 +25,15 @@ export function limits_in_force(field, reading) {
     if (problem instanceof Problem) return problem;
     throw problem;
   }
+}
+
+/** Which of the values typed so far are outside the limits that apply now: [true or false] for each station. */
+export function stations_out(field, reading) {
+  const inputs = Object.fromEntries(Object.entries(reading.inputs).map(([name, text]) => [name, settled(text)]));
+  const out = (pair, typed) => typed && !number_problem(typed)
+    && is_within(pair, in_unit(ratio(settled(typed)), reading.unit, field.unit)) === false;
+  const [limits] = asked(() => limits_of(field, { inputs }));
+  return reading.values.map((typed, index) => Boolean(limits && out(limits[index], typed)));
 }
 
 /** `field` with the limits that apply now as its `limits`, for `limit_words`; as it is when they differ or none do. */

@@ -108,6 +108,7 @@ class LookUpField extends MeasuredField {
     const column = tool && this.column_of(tool);
     const [dial] = this.reading.values;
     if (!dial || number_problem(dial) || !this.typing.left()) return nothing;
+    if (tool && !column) return html`<p class="problem" role="alert">Choose above which cable and riser it is.</p>`;
     if (!column) return problem_line(new Problem("table_row_missing", { title: this.field.title }));
     return problem_line(asked(() => row_inputs(tool.facts, column, settled(dial)))[1]);
   }

@@ -26,7 +26,7 @@ export function polar_plot(stations, angles, values, found = {}) {
       ${stations.map((name, index) => label(name, Number(angles[index])))}
     </svg>
     <p class="quiet plot-key">Solid: what the dial showed, enlarged. Thin circle: perfectly round.${
-      found.shape === "once_per_turn" ? " Dashed: a round shaft off its centre, with the line to its high spot." : ""}</p>`;
+      found.eccentricity && found.shape !== "round" ? " Dashed: a round shaft off its centre, with the line to its high spot." : ""}</p>`;
 }
 
 function fit({ eccentricity, high_spot }, scale) {

@@ -13,6 +13,7 @@ import { MeasuredField } from "./measured_field.js";
 import { judged, with_unit } from "./reading.js";
 import { asked, problem_line } from "./rule_problem.js";
 import { number_problem, settled } from "./typed_number.js";
+import { worded_host } from "./worded_host.js";
 
 class RateField extends MeasuredField {
   amount() {
@@ -38,13 +39,13 @@ class RateField extends MeasuredField {
   }
 
   render() {
-    return field_frame(this, [
+    return field_frame(worded_host(this, { limit_unit: `${this.field.unit} an hour` }), [
       this.amount(),
       html`<div class="sides">
         ${input_of(this, "hours_then", "Hour-meter at the last filling", { unit: "h" })}
         ${input_of(this, "hours_now", "Hour-meter now", { unit: "h", next: false })}</div>`,
       this.backwards(), this.rate(),
-    ], "For each hour:");
+    ], "Used:");
   }
 }
 

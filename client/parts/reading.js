@@ -6,11 +6,15 @@ import { absurd_value, impossible_value } from "../rules/doubts.js";
 import { Problem } from "../rules/problems.js";
 import { judge_reading, reading_stops } from "../rules/readings.js";
 import { inputs_of } from "../rules/tool_facts.js";
+import { applied_torque } from "../rules/torque.js";
 import { day_words } from "./shop_words.js";
 import { number_problem, settled } from "./typed_number.js";
 
 const WORDS = ["choice", "scale", "text"];
 const WORDED_INPUTS = ["at_unit", "column", "confirmed", "drag_at", "length_unit", "new_part"];
+const BELOW_ZERO_TOO = ["angle", "at", "back", "extension", "first_clock", "second_clock", "trial_clock"];
+const HALF_A_LEVER = { code: "wrench_length_missing", fields: {},
+  sentence: "An extension is on the wrench: type the wrench length too. Without one, empty the extension." };
 const TOLD_BY_TOOL = ["full_scale", "graduation", "length_unit", "tolerance", "tolerance_percent", "wrench_length"];
 
 export const is_number = (field) => !WORDS.includes(field.kind);
@@ -124,16 +128,33 @@ export const judged = once((field, reading) => {
 export const stops_of = once((field, reading) =>
   (typing_problem(field, reading) ? [] : reading_stops(field, as_typed(field, reading, []))));
 
-/** The Problem of what is typed: no number, an ambiguous comma, less than nothing, half a lever. Null when there is none. */
+/** The Problem of what is typed: no number, an ambiguous comma, less than nothing, half a wire, half a lever. Else null. */
 export const typing_problem = once((field, reading) => {
   if (!is_number(field)) return null;
   const inputs = Object.entries(reading.inputs).filter(([name]) => is_number_input(field, name));
   const problem = [...reading.values, ...inputs.map(([, text]) => text)].map(number_problem).find(Boolean);
   if (problem) return problem;
-  if (reading.inputs.extension && !reading.inputs.wrench_length) return new Problem("torque_geometry");
+  const lever = lever_problem(reading.inputs);
+  if (lever) return lever;
+  const below = inputs.find(([name, text]) => !BELOW_ZERO_TOO.includes(name) && /^-.*[1-9]/.test(settled(text)));
+  if (below) return new Problem("number_negative", { value: settled(below[1]) });
+  const part = reading.unit === "wires" && reading.values.find((text) => /\..*[1-9]/.test(settled(text)));
+  if (part) return new Problem("again_wrong", { value: part });
   const impossible = impossible_value(field, { ...reading, values: reading.values.map((text) => settled(text) || null) });
   return impossible && new Problem("number_negative", impossible);
 });
+
+function lever_problem({ wrench_length, extension, angle }) {
+  if (!extension) return null;
+  if (!wrench_length) return HALF_A_LEVER;
+  try {
+    applied_torque("1", settled(wrench_length), settled(extension), settled(angle || "0"));
+    return null;
+  } catch (problem) {
+    if (problem instanceof Problem) return problem;
+    throw problem;
+  }
+}
 
 /** The Problem of a value so far from its limit that the person is asked whether they read it so, or null. */
 export const doubt_of = once((field, reading) => {
@@ -142,10 +163,10 @@ export const doubt_of = once((field, reading) => {
   return absurd && new Problem("value_absurd", absurd);
 });
 
-/** "0.000 to 0.005 in", "at most 0.005 in", "at least 0.040 in", or null without limits. */
-export function limit_words({ limits, unit }) {
+/** "0.000 to 0.005 in", "at most 0.005 in", or null without limits. `limit_unit`: where they have one of their own. */
+export function limit_words({ limits, unit, limit_unit = unit }) {
   if (!limits || (limits.min === null && limits.max === null)) return null;
-  const tail = unit ? ` ${unit}` : "";
+  const tail = limit_unit ? ` ${limit_unit}` : "";
   if (limits.min === null) return `at most ${limits.max}${tail}`;
   if (limits.max === null) return `at least ${limits.min}${tail}`;
   return `${limits.min} to ${limits.max}${tail}`;

@@ -48,7 +48,7 @@ export function reading_words(field, reading, day) {
 }
 
 function inputs(field, { inputs: typed, unit }) {
-  const named = Object.entries(typed).filter(([name]) => !FOLDED.includes(name) && !/^(heard|again)_/.test(name));
+  const named = in_order(typed, INPUTS).filter(([name]) => !FOLDED.includes(name) && !/^(heard|again)_/.test(name));
   return [
     ...typed.at ? [[`${field.limits_by?.title ?? "At"}:`, [typed.at, typed.at_unit ?? field.limits_by?.unit].filter(Boolean).join(" ")]] : [],
     ...named.map(([name, text]) => [`${INPUTS[name] ?? name}:`, with_unit(name, text, LENGTHS.includes(name) ? typed.length_unit : unit)]),
@@ -64,7 +64,14 @@ const LENGTHS = ["wrench_length", "extension"];
 const BARE = ["column", "step_at", "least_at", "most_at", "weakest"];
 
 function with_unit(name, text, unit) {
-  return BARE.includes(name) ? text : [text, UNITS[name] ?? unit].filter(Boolean).join(" ");
+  if (BARE.includes(name)) return text;
+  return UNITS[name] === "°" ? `${text}°` : [text, UNITS[name] ?? unit].filter(Boolean).join(" ");
+}
+
+/* As the hands go, not by letters: what `names` does not list comes first. */
+function in_order(told, names) {
+  const order = Object.keys(names);
+  return Object.entries(told).sort(([one], [other]) => order.indexOf(one) - order.indexOf(other));
 }
 
 function rows({ dial_low, result_low, dial_high, result_high }, unit) {
@@ -80,7 +87,7 @@ function cylinder(station, typed, number) {
 
 function derived(field, { derived: told, unit }) {
   const places = { least: told.least_at, most: told.most_at };
-  return Object.entries(told).filter(([name]) => !/_at$/.test(name)).map(([name, text]) => {
+  return in_order(told, DERIVED).filter(([name]) => !/_at$/.test(name)).map(([name, text]) => {
     const numbered = /^(loss|drop)_(\d+)$/.exec(name);
     if (numbered) return [`${field.stations[numbered[2] - 1]}:`, numbered[1] === "loss" ? `loses ${text} %` : `falls by ${text} ${unit}`];
     if (name === "shape") return ["Shape:", SHAPES[text] ?? text];

@@ -10,7 +10,7 @@ import { field_frame, number_input, tell } from "./field_frame.js";
 import { fitting_units, in_card_unit, unit_choice } from "./fitting_unit.js";
 import { input_of } from "./input_of.js";
 import { limits_by_input } from "./limits_by.js";
-import { limits_in_force, worded_field } from "./limits_in_force.js";
+import { limits_in_force, stations_out, worded_field } from "./limits_in_force.js";
 import { MeasuredField } from "./measured_field.js";
 import { polar_plot } from "./polar_plot.js";
 import { profile_plot } from "./profile_plot.js";
@@ -35,7 +35,7 @@ class StationField extends MeasuredField {
       ${unit_choice({ id: `${field.field}-all`, of: "these readings", unit: field.unit, chosen: reading.unit, change })}</p>`;
   }
 
-  station(name, index) {
+  station(name, index, out) {
     const { field, reading } = this;
     const id = `${field.field}-${index}`;
     const change = (typed) => tell(this, with_value(reading, index, typed));
@@ -50,6 +50,7 @@ class StationField extends MeasuredField {
           <button type="button" class="turn" aria-label="Turn the sign at ${name}" ?disabled=${!value}
             @click=${() => change(turn_sign(value))}>±</button>` : nothing}
         ${in_card_unit(field, reading, value)}
+        ${out && this.typing.left(id) ? html`<p class="judged out" role="status">Out of limits</p>` : nothing}
       </div>`;
   }
 
@@ -84,9 +85,10 @@ class StationField extends MeasuredField {
   render() {
     const { field, reading } = this;
     const derived = judged(field, reading)?.derived ?? {};
+    const out = this.turns ? [] : stations_out(field, reading);
     return field_frame(worded_host(this, worded_field(field, reading)), [
       limits_by_input(this), this.unit(),
-      html`<div class="stations">${field.stations.map((name, index) => this.station(name, index))}</div>`,
+      html`<div class="stations">${field.stations.map((name, index) => this.station(name, index, out[index]))}</div>`,
       this.back(), this.total(derived), shape_lines(derived, reading.unit), row_lines(field, derived, reading.unit),
       this.picture(derived), this.typing.left() ? stop_lines(field, reading) : nothing,
     ], this.turns ? "Total:" : "Each:");

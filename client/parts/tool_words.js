@@ -2,6 +2,8 @@
  * What the register knows of a tool, in words. Pure: facts as rules/tool_facts describes them in, words out.
  */
 
+import { UNITS } from "../rules/units.js";
+
 /** What a tool is used for, in the order in which a form offers it; "" is a tool of which nothing is known. */
 export const USES = [
   ["torque_wrench", "Torque wrench"],
@@ -18,7 +20,7 @@ export function facts_lines(facts) {
 const LINES = {
   torque_wrench: ({ unit, full_scale, graduation, tolerance_percent, length, length_unit }) => [[
     `Up to ${full_scale} ${unit}`, graduation && `marked every ${graduation}`,
-    tolerance_percent && `±${tolerance_percent} % of the reading`, length && `${length} ${length_unit} long`,
+    tolerance_percent && `±${tolerance_percent}\u00a0% of the reading`, length && `${length} ${length_unit} long`,
   ].filter(Boolean).join(", ")],
   gauge: ({ unit, tolerance, graduation }) => [[
     tolerance ? `±${tolerance} ${unit}` : `Reads in ${unit}`, graduation && `marked every ${graduation}`,
@@ -30,6 +32,13 @@ const LINES = {
 export function table_words(rows, unit) {
   const [[first, from], [last, to]] = [rows[0], rows.at(-1)];
   return `dial ${first} to ${last} is ${from} to ${to} ${unit}`;
+}
+
+/** Why a tool of these `facts` cannot have taken a reading of `field`, or "": advice, since a register can be wrong. */
+export function unfit_words(field, facts) {
+  const wanted = { torque: "torque_wrench", look_up: "tensiometer" }[field.kind] ?? "gauge";
+  if (!facts || (facts.use === wanted && UNITS[facts.unit]?.kind === UNITS[field.unit]?.kind)) return "";
+  return `By the shop’s register this is no ${field.tool}. Look at the serial number again.`;
 }
 
 /** The day before `day`, both "2026-11-25". */

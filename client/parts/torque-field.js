@@ -8,6 +8,7 @@ import { LitElement, html, nothing } from "../vendor/lit.js";
 import { field_frame, tell } from "./field_frame.js";
 import { judged } from "./reading.js";
 import { sequence_of, stops_for, tolerance_at } from "./torque_sequence.js";
+import { drag_in } from "./torque_inputs.js";
 import { advice_lines, drag_step, seen, setting_step } from "./torque_steps.js";
 import { torque_window } from "./torque_window.js";
 import { OUTCOMES, verdict_words, whole } from "./torque_words.js";
@@ -16,7 +17,8 @@ import { extension, wrench_step } from "./torque_wrench_step.js";
 import { worded_host } from "./worded_host.js";
 
 class TorqueField extends LitElement {
-  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false } };
+  static properties = { field: { attribute: false }, reading: { attribute: false }, tools: { attribute: false },
+    asked_unit: { state: true } };
 
   createRenderRoot() {
     return this;
@@ -26,7 +28,22 @@ class TorqueField extends LitElement {
   host() {
     const { field, reading, tools = [] } = this;
     const dispatchEvent = ({ detail }) => tell(this, with_wrench(reading, detail, tools));
-    return { field, reading, tools, dispatchEvent };
+    const take_unit = (unit) => this.take_unit(unit);
+    const answer_unit = (drag) => this.answer_unit(drag);
+    const asked_unit = this.asked_unit && drag_in(reading, this.asked_unit) !== null ? this.asked_unit : null;
+    return { field, reading, tools, dispatchEvent, asked_unit, take_unit, answer_unit };
+  }
+
+  /* Another unit waits for an answer while a drag is typed: nothing changes until then. */
+  take_unit(unit) {
+    this.asked_unit = drag_in(this.reading, unit) === null ? null : unit;
+    if (!this.asked_unit) tell(this.host(), { ...this.reading, unit });
+  }
+
+  answer_unit(drag) {
+    const { reading, asked_unit: unit } = this;
+    this.asked_unit = null;
+    tell(this.host(), { ...reading, unit, inputs: { ...reading.inputs, drag } });
   }
 
   applied({ reading }, told) {

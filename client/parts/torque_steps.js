@@ -4,7 +4,7 @@
 import { html, live, nothing } from "../vendor/lit.js";
 import { number_input, tell } from "./field_frame.js";
 import { with_value } from "./reading.js";
-import { keep, titled, wrench_unit } from "./torque_inputs.js";
+import { keep, titled, unit_question, wrench_unit } from "./torque_inputs.js";
 import { ADVICE, ADVICE_SOURCE, ENDS, STOPS, WAITING, range_words, unbroken, whole } from "./torque_words.js";
 
 /** Friction drag: read while the nut runs down. */
@@ -19,6 +19,7 @@ export function drag_step(host) {
   return html`
     <p>Run the nut down. Just before it touches, read what the wrench shows while the nut keeps turning.</p>
     ${titled(host, "drag", "Friction drag torque", { unit_input: wrench_unit(host, `${field.field}-drag`) })}
+    ${unit_question(host)}
     <div class="options" role="radiogroup" aria-label="Where the drag was read">
       ${choice(!through, "fastener", "Read at the fastener")} ${choice(through, "wrench", "Read through the extension")}
     </div>`;
@@ -46,7 +47,7 @@ function at_fastener({ card, drag, wanted }, field, unit) {
   const window = whole(`${range_words(wanted, unit)}.`);
   const own = unit === field.unit ? nothing : html` ${whole(`(${range_words(field.limits, field.unit)}`)} on the card)`;
   if (drag === "0") return unit === field.unit ? window : html`${whole(range_words(wanted, unit))}${own}.`;
-  return html`${whole(range_words(card, unit))}${own} and ${drag} of drag: ${window}`;
+  return html`${whole(range_words(card, unit))}${own} and ${whole(`${drag} ${unit}`)} of drag: ${window}`;
 }
 
 /** What speaks against the wrench, [{end, code}]: what stops the item first, then what is only advised. */
@@ -72,9 +73,9 @@ function castle({ min, max }, unit) {
 export function seen(host, label) {
   const { field, reading } = host;
   const id = `${field.field}-0`;
-  return number_input({
+  return [number_input({
     id, label, value: reading.values[0], unit_input: wrench_unit(host, id),
     limits: field.limits ? `${field.field}-limits` : undefined,
     change: (typed) => tell(host, with_value(reading, 0, typed)),
-  });
+  }), unit_question(host)];
 }

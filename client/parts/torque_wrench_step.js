@@ -1,12 +1,15 @@
 /*
  * The wrench of a torque: which one, what is on it, what it can do. Templates; `host` as in parts/torque_inputs.
  */
+import { read_number } from "../rules/number.js";
+import { ratio, show } from "../rules/ratio.js";
 import { html, nothing } from "../vendor/lit.js";
-import { tell, tool_input } from "./field_frame.js";
-import { keep, titled } from "./torque_inputs.js";
+import { tool_input } from "./field_frame.js";
+import { keep, titled, unit_question } from "./torque_inputs.js";
 import { torque_picture } from "./torque_picture.js";
 import { whole } from "./torque_words.js";
 import { wrench_facts } from "./torque_wrench.js";
+import { number_problem, settled } from "./typed_number.js";
 
 const INCHES = ["in-lbf", "ft-lbf", "ozf·in"];
 
@@ -21,7 +24,8 @@ function own_unit(host) {
   if (unit === host.reading.unit) return nothing;
   return html`
     <div class="own-unit"><p>This wrench is marked in ${unit}.</p>
-      <button type="button" @click=${() => tell(host, { ...host.reading, unit })}>Use ${unit}</button></div>`;
+      <button type="button" @click=${() => host.take_unit(unit)}>Use ${unit}</button></div>
+    ${unit_question(host)}`;
 }
 
 /** The extension on the wrench, with a picture. */
@@ -73,8 +77,13 @@ function scale_of_wrench(host) {
     </details>`;
 }
 
+/* The register's figure in the unit of another wrench has many decimals. */
+function shown(typed) {
+  return number_problem(typed) ? typed : read_number(show(ratio(settled(typed)), 2));
+}
+
 function scale_words({ unit, inputs: { full_scale, tolerance_percent } }) {
   if (!full_scale) return html`<span>Scale and tolerance of the wrench</span>`;
   const tolerance = tolerance_percent ? html`, ${whole(`± ${tolerance_percent} %`)}` : nothing;
-  return html`<span>Wrench to ${whole(`${full_scale} ${unit}`)}${tolerance}</span>`;
+  return html`<span>Wrench to ${whole(`${shown(full_scale)} ${unit}`)}${tolerance}</span>`;
 }

@@ -128,7 +128,7 @@ function draw_marks(plot, { limits, fitted, crossing, x }, looks) {
   const scale = devicePixelRatio;
   ctx.save();
   Object.assign(ctx, { font: `${looks.weight} ${looks.word * scale}px B612`, textBaseline: "alphabetic", lineJoin: "round" });
-  for (const hours of fitted) new_part(plot, hours, looks, scale);
+  fitted.forEach((hours, index) => new_part(plot, [hours, fitted[index + 1]], looks, scale));
   for (const [name, limit] of Object.entries(limits)) {
     if (limit === null) continue;
     const below = name === "max" ? -7 : 7 + looks.word * 0.75;
@@ -143,10 +143,12 @@ function draw_marks(plot, { limits, fitted, crossing, x }, looks) {
   ctx.restore();
 }
 
-function new_part({ ctx, bbox, valToPos }, hours, looks, scale) {
+/* Where the `next` new part stands close by, its line says enough. */
+function new_part({ ctx, bbox, valToPos }, [hours, next], looks, scale) {
   const across = valToPos(hours, "x", true);
   upright(ctx, across, bbox.top, bbox.top + bbox.height, looks, scale);
   const wide = ctx.measureText("new part").width + 6 * scale;
+  if (next !== undefined && valToPos(next, "x", true) - across < 2 * wide + 12 * scale) return;
   const fits = across + wide < bbox.left + bbox.width;
   write(ctx, "new part", fits ? across + 6 * scale : across - wide, bbox.top + bbox.height / 2, looks);
 }

@@ -33,9 +33,16 @@ function field_problems(field, draft, verdict, serials, tools) {
   const typed = finished(field, reading, tools);
   const past = is_touched(reading) ? calibration_gaps(typed, day) : [];
   return [
-    ...reading_stops(field, typed).map(([code, fields]) => new Problem(code, fields)),
+    ...reading_stops(field, typed).map(([code, fields]) => lacking(code, field, typed.values) ?? new Problem(code, fields)),
     ...past.map((code) => new Problem(code, { title: field.title, serial: typed.tools[0]?.serial, day })),
   ];
+}
+
+/* Which places of a row are still empty, once one of them is filled in. */
+function lacking(code, { title, stations }, values) {
+  const empty = stations.filter((_, index) => values[index] === null);
+  if (code !== "reading_missing" || !empty.length || empty.length === values.length) return null;
+  return { sentence: `"${title}" still lacks ${empty.join(", ")}. Type every value before you pass the item.` };
 }
 
 /** The body of a result, as the entry holds it. Untouched fields are left out. */
