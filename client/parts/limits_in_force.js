@@ -8,7 +8,7 @@ import { Problem } from "../rules/problems.js";
 import { ratio, show } from "../rules/ratio.js";
 import { in_unit } from "../rules/units.js";
 import { asked } from "./rule_problem.js";
-import { number_problem, settled } from "./typed_number.js";
+import { settled } from "./typed_number.js";
 
 const SHOWN_DECIMALS = 4;
 
@@ -30,10 +30,9 @@ export function limits_in_force(field, reading) {
 /** Which of the values typed so far are outside the limits that apply now: [true or false] for each station. */
 export function stations_out(field, reading) {
   const inputs = Object.fromEntries(Object.entries(reading.inputs).map(([name, text]) => [name, settled(text)]));
-  const out = (pair, typed) => typed && !number_problem(typed)
-    && is_within(pair, in_unit(ratio(settled(typed)), reading.unit, field.unit)) === false;
+  const out = (pair, typed) => is_within(pair, in_unit(ratio(settled(typed)), reading.unit, field.unit)) === false;
   const [limits] = asked(() => limits_of(field, { inputs }));
-  return reading.values.map((typed, index) => Boolean(limits && out(limits[index], typed)));
+  return reading.values.map((typed, index) => Boolean(limits && typed && asked(() => out(limits[index], typed))[0]));
 }
 
 /** `field` with the limits that apply now as its `limits`, for `limit_words`; as it is when they differ or none do. */
