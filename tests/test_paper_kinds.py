@@ -71,7 +71,7 @@ SAID = {
     "magnetos": ["on both magnetos 1800 rpm", "rpm 1700 1720", "Drop 100 80", "Difference of the sides 20 rpm",
                  "each drop at most 125 rpm; sides differ by at most 50 rpm"],
     # 1.5 / (1234.5 - 1230.0) = 0.3333...
-    "oil": ["hour-meter at the last filling 1230.0 h", "hour-meter now 1234.5 h", "Hours run 4.5 h",
+    "oil": ["hour-meter last time 1230.0 h", "hour-meter now 1234.5 h", "Hours run 4.5 h",
             "Consumption 0.333 qt an hour", "at most 0.500 qt an hour"],
     # 62 + 3/5 of 11 = 68.6; half-way between 60 and 90 °F the limits are half-way: 55 and 72.5.
     "cable": ["Cable tension dial 48", "for 3/16, riser 2", "dial 45 is 62 lbf, dial 50 is 73 lbf",

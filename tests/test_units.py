@@ -14,7 +14,7 @@ PINT = {"in-lbf": "inch * force_pound", "ft-lbf": "foot * force_pound", "N·m": 
         "°F": "degree_Fahrenheit", "°C": "degree_Celsius", "rpm": "revolutions_per_minute", "V": "volt", "A": "ampere",
         "h": "hour", "%": "percent", "°": "degree", "ips": "inch / second", "g": "gram", "turns": "turn",
         # Counts of things have no unit elsewhere.
-        "wires": "dimensionless", "threads": "dimensionless"}
+        "wires": "dimensionless", "strands": "dimensionless", "threads": "dimensionless"}
 PAIRS = [(a, b) for a in UNITS for b in UNITS if UNITS[a]["kind"] == UNITS[b]["kind"]]
 
 

@@ -1,5 +1,5 @@
 /*
- * How much was used for each hour: what was filled in, and the hour-meter at the last filling and now.
+ * How much was used for each hour: what was filled in, and the hour-meter last time and now.
  *
  * Usage: <rate-field .field=${field} .reading=${reading} .tools=${register} .trend=${"#/..."}
  *   @reading=${(event) => event.detail}></rate-field>
@@ -42,7 +42,7 @@ class RateField extends MeasuredField {
     return field_frame(worded_host(this, { limit_unit: `${this.field.unit} an hour` }), [
       this.amount(),
       html`<div class="sides">
-        ${input_of(this, "hours_then", "Hour-meter at the last filling", { unit: "h" })}
+        ${input_of(this, "hours_then", "Hour-meter last time", { unit: "h" })}
         ${input_of(this, "hours_now", "Hour-meter now", { unit: "h", next: false })}</div>`,
       this.backwards(), this.rate(),
     ], "Used:");

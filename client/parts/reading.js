@@ -15,6 +15,7 @@ const WORDED_INPUTS = ["at_unit", "column", "confirmed", "drag_at", "length_unit
 const BELOW_ZERO_TOO = ["angle", "at", "back", "extension", "first_clock", "second_clock", "trial_clock"];
 const HALF_A_LEVER = { code: "wrench_length_missing", fields: {},
   sentence: "An extension is on the wrench: type the wrench length too. Without one, empty the extension." };
+const WHOLE = ["wires", "strands"];
 const TOLD_BY_TOOL = ["full_scale", "graduation", "length_unit", "tolerance", "tolerance_percent", "wrench_length"];
 
 export const is_number = (field) => !WORDS.includes(field.kind);
@@ -138,7 +139,7 @@ export const typing_problem = once((field, reading) => {
   if (lever) return lever;
   const below = inputs.find(([name, text]) => !BELOW_ZERO_TOO.includes(name) && /^-.*[1-9]/.test(settled(text)));
   if (below) return new Problem("number_negative", { value: settled(below[1]) });
-  const part = reading.unit === "wires" && reading.values.find((text) => /\..*[1-9]/.test(settled(text)));
+  const part = WHOLE.includes(reading.unit) && reading.values.find((text) => /\..*[1-9]/.test(settled(text)));
   if (part) return new Problem("again_wrong", { value: part });
   const impossible = impossible_value(field, { ...reading, values: reading.values.map((text) => settled(text) || null) });
   return impossible && new Problem("number_negative", impossible);

@@ -15,7 +15,7 @@ const INPUTS = {
   wrench_length: "Wrench length", extension: "Extension", angle: "Angle of the extension", drag: "Friction drag torque",
   full_scale: "Wrench up to", graduation: "Marked every", tolerance: "Tolerance of the tool",
   tolerance_percent: "Tolerance of the tool", back: "Dial back at the first place", base: "On both",
-  master_orifice: "Master orifice", hours_then: "Hour-meter at the last filling", hours_now: "Hour-meter now",
+  master_orifice: "Master orifice", hours_then: "Hour-meter last time", hours_now: "Hour-meter now",
   column: "Column of the table", first_ips: "First run", first_clock: "First run at", trial_mass: "Trial weight",
   trial_clock: "Trial weight at", second_ips: "Second run", second_clock: "Second run at",
 };

@@ -9,7 +9,7 @@ import { compare, ratio, show, times } from "./ratio.js";
 import { UNITS, in_unit } from "./units.js";
 
 const NEVER_NEGATIVE = ["length", "torque", "pressure", "force", "volume", "speed of rotation", "time", "velocity", "mass",
-  "number of turns", "number of wires", "number of threads"];
+  "number of turns", "number of wires", "number of strands", "number of threads"];
 const MAY_TURN = ["run_out"];
 const LIMITED = ["measure", "run_out", "torque", "compression", "balance"];
 const TEN = ratio("10");

@@ -32,8 +32,8 @@ export const MEASURING = {
     '"{title}": no fall at all means that the other magneto was not switched off. Find out why before ' +
     "anybody touches the propeller or rotor, then take it again.",
   base_missing: '"{title}" needs the rpm on both magnetos. Type it.',
-  hours_missing: '"{title}" needs the hour-meter at the last filling and now. Type both.',
-  hours_backwards: "The hour-meter now must show more than at the last filling. Type both again.",
+  hours_missing: '"{title}" needs the hour-meter last time and now. Type both.',
+  hours_backwards: "The hour-meter now must show more than last time. Type both again.",
   table_row_missing:
     '"{title}" is a bare dial reading. Choose the instrument by its serial number, so that its own table ' +
     "turns the reading into a tension.",

@@ -5,7 +5,7 @@ from decimal import Decimal
 from witnessmark.demo import FACTS
 
 SHOP_TOOLS = FACTS["tools"]
-COUNTED = ("wires", "threads", "turns")
+COUNTED = ("wires", "strands", "threads", "turns")
 RUNS = {"first_ips": "0.61", "first_clock": "3.0", "trial_mass": "5.2", "trial_clock": "6.0", "second_ips": "0.43",
         "second_clock": "4.5"}
 HOURS_THEN, HOURS_NOW = "1209.7", "1234.5"

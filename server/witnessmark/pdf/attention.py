@@ -36,7 +36,7 @@ SHOWN_PROBLEMS = {
     "drop_suspect": "no fall at all: the other magneto was not switched off",
     "base_missing": "the rpm on both magnetos is not recorded",
     "hours_missing": "an hour-meter reading is not recorded",
-    "hours_backwards": "the hour-meter now does not show more than at the last filling",
+    "hours_backwards": "the hour-meter now does not show more than last time",
     "master_orifice_missing": "the reading through the master orifice is not recorded",
     "pressure_above_supply": "a cylinder kept more than the supply",
     "again_wrong": "a count of re-tests is no whole number",

@@ -15,7 +15,7 @@ INPUTS = (
     (("back",), "back at the first place", "{back} {unit}"),
     (("base",), "on both magnetos", "{base} {unit}"),
     (("master_orifice",), "master orifice", "{master_orifice} {unit}"),
-    (("hours_then",), "hour-meter at the last filling", "{hours_then} h"),
+    (("hours_then",), "hour-meter last time", "{hours_then} h"),
     (("hours_now",), "hour-meter now", "{hours_now} h"),
     (("column",), "by the table of the instrument for", "{column}"),
     (("dial_low", "result_low", "dial_high", "result_high"), "rows used",

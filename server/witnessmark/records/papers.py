@@ -1,7 +1,7 @@
 """Papers: the sealed PDF of each release or disapproval, kept by its hash."""
 
 from flask import current_app
-from sqlalchemy import select
+from sqlalchemy import func, select
 
 from . import log
 from .clock import utc_text
@@ -43,9 +43,11 @@ def read(sha256):
 
 
 def due():
-    """The cards with an approval that has no paper yet, each once."""
-    approvals = select(Entry.card).where(Entry.kind.in_(("release", "disapproval"))).distinct()
-    return list(db.session.scalars(approvals.where(Entry.id.not_in(select(Paper.release))).order_by(Entry.card)))
+    """The cards with an approval that has no paper yet, each once, the newest approval first: somebody waits for it."""
+    approvals = select(Entry.card).where(Entry.kind.in_(("release", "disapproval")),
+                                         Entry.id.not_in(select(Paper.release)))
+    newest_first = approvals.group_by(Entry.card).order_by(func.max(Entry.received_at).desc(), Entry.card)
+    return list(db.session.scalars(newest_first))
 
 
 def _store():

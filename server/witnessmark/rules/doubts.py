@@ -7,7 +7,7 @@ from .ratio import compare, ratio, show, times
 from .units import UNITS, in_unit
 
 NEVER_NEGATIVE = ("length", "torque", "pressure", "force", "volume", "speed of rotation", "time", "velocity", "mass",
-                  "number of turns", "number of wires", "number of threads")
+                  "number of turns", "number of wires", "number of strands", "number of threads")
 MAY_TURN = ("run_out",)
 LIMITED = ("measure", "run_out", "torque", "compression", "balance")
 TEN = ratio("10")

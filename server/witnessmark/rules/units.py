@@ -35,6 +35,7 @@ UNITS = {
     "g": {"kind": "mass", "times": "1", "over": "1", "shift": "0"},
     "turns": {"kind": "number of turns", "times": "1", "over": "1", "shift": "0"},
     "wires": {"kind": "number of wires", "times": "1", "over": "1", "shift": "0"},
+    "strands": {"kind": "number of strands", "times": "1", "over": "1", "shift": "0"},
     "threads": {"kind": "number of threads", "times": "1", "over": "1", "shift": "0"},
     "%": {"kind": "share", "times": "1", "over": "1", "shift": "0"},
 }
