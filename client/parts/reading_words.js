@@ -1,7 +1,8 @@
 /*
  * A recorded reading in words, for whoever reads the card later. Pure.
  */
-import { calibration_words } from "./reading.js";
+import { worded_field } from "./limits_in_force.js";
+import { calibration_words, limit_words } from "./reading.js";
 
 const DERIVED = {
   applied: "Applied at the fastener", window_min: "Window, low end", window_max: "Window, high end", total: "Total indicator reading",
@@ -44,7 +45,19 @@ export function reading_words(field, reading, day) {
     station: field.stations[index] ?? "",
     text: text === null ? "not taken" : worded(text) + (field.stations.length || field.kind === "look_up" ? "" : unit),
   }));
-  return { values, rest: [...inputs(field, reading), ...derived(field, reading), ...tools(field, reading, day)] };
+  return { values, rest: [...allowed(field, reading), ...inputs(field, reading), ...derived(field, reading),
+    ...tools(field, reading, day)] };
+}
+
+/* Whoever countersigns sees the limits beside the value. */
+function allowed(field, reading) {
+  if (field.limits_at?.length) {
+    const each = field.limits_at.map((limits, index) => [field.stations[index], limit_words({ limits, unit: field.unit })]);
+    return [["Allowed:", each.map(([station, words]) => `${station} ${words ?? "anything"}`).join(", ")]];
+  }
+  const limit_unit = field.kind === "rate" ? `${field.unit} an hour` : field.unit;
+  const words = limit_words({ ...worded_field(field, reading), limit_unit });
+  return words ? [["Allowed:", words]] : [];
 }
 
 function inputs(field, { inputs: typed, unit }) {
