@@ -99,14 +99,14 @@ def test_no_function_of_these_modules_is_left_out():
 
 
 @pytest.mark.parametrize("name", CASES)
-def test_both_languages_say_the_same(name, twin, seed, record_property):
+def test_both_languages_say_the_same(name, twin, seed, request):
     refused = compare(name, twin, seed, FEW)
-    record_property("random_cases", [name, FEW, refused, seed])
+    request.node.user_properties.append(("random_cases", [name, FEW, refused, seed]))
     assert refused < FEW, "no case was allowed, so nothing was computed"
 
 
 @pytest.mark.faults
 @pytest.mark.parametrize("name", CASES)
-def test_both_languages_say_the_same_very_often(name, twin, seed, record_property, pytestconfig):
-    many = pytestconfig.getoption("--random-cases")
-    record_property("random_cases", [name, many, compare(name, twin, seed, many), seed])
+def test_both_languages_say_the_same_very_often(name, twin, seed, request):
+    many = request.config.getoption("--random-cases")
+    request.node.user_properties.append(("random_cases", [name, many, compare(name, twin, seed, many), seed]))
