@@ -247,4 +247,5 @@ CASES |= {
     "limits.limits_of": case("measure"),
     "doubts.impossible_value": _any,
     "doubts.absurd_value": _any,
+    "doubts.unlikely_input": _any,
 }

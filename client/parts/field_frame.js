@@ -13,7 +13,8 @@ import { number_problem, settled } from "./typed_number.js";
 
 /** Tell the page that the reading of `host` changed. A value that was confirmed is in doubt again once it is another one. */
 export function tell(host, reading) {
-  const same = reading.unit === host.reading.unit && String(reading.values) === String(host.reading.values);
+  const said = ({ unit, values, inputs: { drag, hours_then, hours_now } }) => [unit, ...values, drag, hours_then, hours_now].join("|");
+  const same = said(reading) === said(host.reading);
   const { confirmed: _, ...unconfirmed } = reading.inputs;
   const detail = same ? reading : { ...reading, inputs: unconfirmed };
   host.dispatchEvent(new CustomEvent("reading", { detail, bubbles: true }));

@@ -2,7 +2,7 @@
  * A reading while it is typed and when it is recorded. Pure: plain data in, plain data out.
  * While typed it holds the raw texts of the thumb; `finished` makes the member of the entry.
  */
-import { absurd_value, impossible_value } from "../rules/doubts.js";
+import { absurd_value, impossible_value, unlikely_input } from "../rules/doubts.js";
 import { Problem } from "../rules/problems.js";
 import { judge_reading, reading_stops } from "../rules/readings.js";
 import { inputs_of } from "../rules/tool_facts.js";
@@ -160,8 +160,11 @@ function lever_problem({ wrench_length, extension, angle }) {
 /** The Problem of a value so far from its limit that the person is asked whether they read it so, or null. */
 export const doubt_of = once((field, reading) => {
   if (!is_number(field) || typing_problem(field, reading)) return null;
-  const absurd = absurd_value(field, as_typed(field, reading, []));
-  return absurd && new Problem("value_absurd", absurd);
+  const typed = as_typed(field, reading, []);
+  const absurd = absurd_value(field, typed);
+  if (absurd) return new Problem("value_absurd", absurd);
+  const unlikely = unlikely_input(field, typed);
+  return unlikely && new Problem(...unlikely);
 });
 
 /** "0.000 to 0.005 in", "at most 0.005 in", or null without limits. `limit_unit`: where they have one of their own. */

@@ -96,6 +96,7 @@ const STOPS = {
   table_rows: "has a table that cannot be used",
   table_row_missing: "has a bare dial reading without its instrument’s table",
   drag_missing: "has no friction drag torque",
+  drag_place_missing: "does not say where its friction drag was read",
   wrench_below_range: "has a torque below 20 % of the wrench’s full scale",
   wrench_above_range: "has a torque above the wrench’s full scale",
   back_missing: "has no dial reading back at the first place",

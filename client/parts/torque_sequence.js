@@ -20,7 +20,7 @@ const ENDS = ["min", "max"];
  * {waits, problem, card, drag, wanted, setting, advice, working, lever}. `card`, `wanted` (at the fastener, drag on
  * top) and `setting` (on the wrench) are {min, max} or null; `advice` is [{end: "low", "high" or "all", code}],
  * `working` one line of figures for each end that goes through the `lever`, {length, extension, angle} or null.
- * `waits` names what is awaited before there is a setting: "limits", "number", "drag", "wrench_length", "extension" or
+ * `waits` names what is awaited before there is a setting: "limits", "number", "drag", "wrench_length", "extension", "drag_at" or
  * "lever", which has a `problem`.
  */
 export function sequence_of(field, reading) {
@@ -57,6 +57,8 @@ function worked_out(field, unit, inputs) {
   if (inputs.extension && !lever) return { waits: "wrench_length", card: texts(card) };
   if (inputs.drag && inputs.drag_at === "wrench" && !lever) return { waits: "extension", card: texts(card) };
   if (field.torque?.drag && !inputs.drag) return { waits: "drag", card: texts(card), lever };
+  if (lever) drag_at_fastener("0", lever.length, lever.extension, lever.angle); // throws when there is no lever
+  if (lever && inputs.drag && !inputs.drag_at) return { waits: "drag_at", card: texts(card), lever };
   const drag = drag_of(inputs, lever);
   const wanted = window(card, drag);
   const setting = setting_range(wanted, lever?.length ?? null, lever?.extension ?? null, lever?.angle ?? null);

@@ -10,7 +10,7 @@ import { ADVICE, ADVICE_SOURCE, ENDS, STOPS, WAITING, range_words, unbroken, who
 /** Friction drag: read while the nut runs down. */
 export function drag_step(host) {
   const { field, reading } = host;
-  const through = reading.inputs.drag_at === "wrench";
+  const at = reading.inputs.drag_at ?? (reading.inputs.extension ? null : "fastener");
   const choice = (chosen, where, words) => html`
     <label class="option">
       <input type="radio" name="${field.field}-drag_at" .checked=${live(chosen)}
@@ -21,7 +21,7 @@ export function drag_step(host) {
     ${titled(host, "drag", "Friction drag torque", { unit_input: wrench_unit(host, `${field.field}-drag`) })}
     ${unit_question(host)}
     <div class="options" role="radiogroup" aria-label="Where the drag was read">
-      ${choice(!through, "fastener", "Read at the fastener")} ${choice(through, "wrench", "Read through the extension")}
+      ${choice(at === "fastener", "fastener", "Read at the fastener")} ${choice(at === "wrench", "wrench", "Read through the extension")}
     </div>`;
 }
 

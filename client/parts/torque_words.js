@@ -15,6 +15,7 @@ export function unbroken(words) {
 export const WAITING = {
   drag: "Type the drag first.",
   wrench_length: "Type the wrench length too.",
+  drag_at: "Say above whether the drag was read at the fastener or through the extension.",
   extension: "Type the extension through which the drag was read.",
   number: "Correct the number above first.",
   limits: "This card gives no limits: the manufacturer’s instructions say what to set.",

@@ -3,16 +3,18 @@
  * Twin of server/witnessmark/rules/doubts.py, held equal by tests/vectors/doubts.json.
  */
 import { limits_of } from "./limits.js";
+import { hours_run } from "./measurement.js";
 import { read_number } from "./number.js";
 import { Problem } from "./problems.js";
 import { compare, ratio, show, times } from "./ratio.js";
-import { UNITS, in_unit } from "./units.js";
+import { UNITS, in_unit, span_in_unit } from "./units.js";
 
 const NEVER_NEGATIVE = ["length", "torque", "pressure", "force", "volume", "speed of rotation", "time", "velocity", "mass",
   "number of turns", "number of wires", "number of strands", "number of threads"];
 const MAY_TURN = ["run_out"];
 const LIMITED = ["measure", "run_out", "torque", "compression", "balance"];
 const TEN = ratio("10");
+const MANY_HOURS = ratio("100");
 
 /**
  * {value} of the first typed value below zero where that cannot be measured, or null.
@@ -56,6 +58,34 @@ function is_negative(value) {
     if (!(error instanceof Problem)) throw error;
     return false;
   }
+}
+
+/**
+ * [code, fields of its sentence] of an input that would move the judgement unseen, or null: a friction drag above half of
+ * the torque it is added to, over 100 h between two fillings. Null too once the input `confirmed` says "yes".
+ */
+export function unlikely_input(field, reading) {
+  if (reading.inputs.confirmed === "yes") return null;
+  try {
+    return { torque: large_drag, rate: many_hours }[field.kind]?.(field, reading) ?? null;
+  } catch (error) {
+    if (!(error instanceof Problem)) throw error;
+    return null;
+  }
+}
+
+function large_drag(field, reading) {
+  if (!Object.hasOwn(reading.inputs, "drag")) return null;
+  const [pair] = limits_of(field, reading);
+  const drag = span_in_unit(ratio(reading.inputs.drag), reading.unit, field.unit);
+  if (pair === null || pair.max === null || compare(times(drag, ratio("2")), pair.max) <= 0) return null;
+  return ["drag_large", { value: read_number(reading.inputs.drag), unit: reading.unit }];
+}
+
+function many_hours(field, { inputs }) {
+  if (!Object.hasOwn(inputs, "hours_then") || !Object.hasOwn(inputs, "hours_now")) return null;
+  const hours = hours_run(inputs.hours_then, inputs.hours_now);
+  return compare(ratio(hours), MANY_HOURS) > 0 ? ["hours_many", { hours }] : null;
 }
 
 const limit_of = (pair) => pair && (pair.max ?? pair.min);

@@ -3,7 +3,7 @@
  * Twin of server/witnessmark/rules/engine_judges.py, held equal by tests/vectors/engine_judges.json.
  */
 import { influence } from "./balance.js";
-import { exact_values, is_within, not_negative, stop, within_all } from "./judging.js";
+import { closed, exact_values, is_within, not_negative, stop, within_all } from "./judging.js";
 import { limits_of } from "./limits.js";
 import { drops, hours_run, per_hour, spread } from "./measurement.js";
 import { compare, minus, over, ratio } from "./ratio.js";
@@ -31,7 +31,7 @@ export function judge_drop(field, reading) {
     stops.push(stop("spread_outside", field));
   }
   const within = within_all(fallen, limits_of(field, reading));
-  return [stops.length ? false : within, derived, stops];
+  return closed(field, within, derived, stops);
 }
 
 /** An amount used over the hours between two readings of the hour-meter; the limits are per hour. */

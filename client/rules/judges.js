@@ -9,7 +9,7 @@ import { judge_balance, judge_drop, judge_rate } from "./engine_judges.js";
 import { may_pass, outcome, uncertainty } from "./guard.js";
 import { first_harmonic, shape_of } from "./harmonic.js";
 import {
-  decimals, exact_values, guard_stop, is_within, not_negative, stop, told_tolerance, within_all,
+  closed, decimals, exact_values, guard_stop, is_within, not_negative, stop, told_tolerance, within_all,
 } from "./judging.js";
 import { limits_of } from "./limits.js";
 import { least, most, spread, step, total_indicator_reading } from "./measurement.js";
@@ -40,7 +40,7 @@ export function judge_measure(field, reading) {
   } else if (decision !== "simple") {
     return [within === false ? false : null, derived, [...stops, stop("tolerance_missing", field)]];
   }
-  return [stops.length ? false : within, derived, stops];
+  return closed(field, within, derived, stops);
 }
 
 /* How the tolerance of the tool judges one value; null without a tolerance or without limits. */
@@ -122,7 +122,7 @@ export function judge_compression(field, reading) {
   } else {
     pair = { min: in_unit(ratio(inputs.master_orifice), reading.unit, field.unit), max: null };
   }
-  return [stops.length ? false : within_all(values, values.map(() => pair)), derived, stops];
+  return closed(field, within_all(values, values.map(() => pair)), derived, stops);
 }
 
 function check_told(name, value, field) {

@@ -53,6 +53,12 @@ export function guard_stop(field, found) {
   return stop(found === "tool_not_good_enough" ? found : "inside_guard_band", field);
 }
 
+/** [within, derived, stops] of values whose `stops` are a no of their own; limits that say no too are named beside. */
+export function closed(field, within, derived, stops) {
+  if (!stops.length) return [within, derived, []];
+  return [false, derived, within === false ? [...stops, stop("outside_limits", field)] : stops];
+}
+
 /** The most decimals that any of the typed texts has. */
 export function decimals(values) {
   return Math.max(...values.map((value) => (value.split(".")[1] ?? "").length));

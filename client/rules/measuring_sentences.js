@@ -6,7 +6,7 @@ export const MEASURING = {
     "{value} lies outside the table, which runs from {first} to {last}. Nothing is guessed beyond its " +
     "ends: measure with an instrument whose table reaches there.",
   table_rows: "The table cannot be used: {why}. Correct it, then try again.",
-  limit_input_missing: 'The limits depend on "{what}". Type it first.',
+  limit_input_missing: 'The limits depend on "{what}". Give it first.',
   tolerance_missing:
     '"{title}" is judged with the tolerance of the tool. Type it beside the serial number of the tool.',
   tool_not_good_enough:
@@ -18,6 +18,13 @@ export const MEASURING = {
   drag_missing:
     '"{title}" needs the friction drag torque. Read it while the nut runs down, before it touches, then ' +
     "type it.",
+  drag_place_missing:
+    '"{title}": say whether the drag was read at the fastener or through the extension. It counts differently.',
+  drag_large:
+    "A drag of {value} {unit} is more than half of the torque itself. Say that you read it so, or type it again.",
+  hours_many:
+    "{hours} h between the two readings of the hour-meter are very many. Say that you read them so, or type them " +
+    "again.",
   wrench_below_range:
     "\"{title}\" is below 20 % of the wrench's full scale, where a wrench is not accurate. Take a smaller " +
     "wrench.",

@@ -27,6 +27,7 @@ export function judge_torque(field, reading) {
   let [limits] = limits_of(field, reading);
   const stops = advice(inputs, values[0]).filter((code) => HARD.includes(code)).map((code) => stop(code, field));
   if (Object.hasOwn(inputs, "drag") && limits !== null) {
+    if (lever && !Object.hasOwn(inputs, "drag_at")) return [null, derived, [...stops, stop("drag_place_missing", field)]];
     const through = lever && inputs.drag_at === "wrench";
     const drag = through ? drag_at_fastener(inputs.drag, ...lever) : ratio(inputs.drag);
     limits = window(limits, span_in_unit(drag, reading.unit, field.unit));

@@ -50,6 +50,9 @@ def test_drag_comes_first_then_the_extension_and_the_verdict_is_on_the_window(pa
     page.evaluate(OPEN_ALL)
     expect(page.locator("#f-wrench_length")).to_have_value("10")
     type_in(page, {"extension": "4", "angle": "60"})
+    # With an extension the same 8 in-lbf on the wrench would be more at the fastener: nothing is assumed.
+    expect(page.locator(".set-to")).to_contain_text("Say above whether the drag was read at the fastener")
+    page.get_by_text("Read at the fastener", exact=True).click()
     # Worked out by TM 1-1500-204-23-9 par. 8-5 and TM 9-254 fig. 46: 58 and 78 times 10/12, rounded inward.
     expect(setting(page)).to_have_text("48.4 to 65 in-lbf")
     expect(page.locator(".set-to")).to_contain_text("78 × 10 ÷ (10 + 4 × cos 60°) = 65")
@@ -76,6 +79,7 @@ def test_the_wrench_is_known_by_its_serial_number_and_speaks_its_own_unit(page):
     page.fill("#f-tool", "TW-2")
     page.get_by_role("button", name="Use N·m").click()
     type_in(page, {"drag": "0.9", "extension": "-60"})
+    page.get_by_text("Read at the fastener", exact=True).click()
     # Table 7-1's 50 to 70 in-lb is 5.649 to 7.909 N·m (computed, 1 in-lbf = 0.1129848290276167 N·m); 250/190 of 6.549.
     expect(setting(page)).to_have_text("8.62 to 11.59 N·m")
     expect(page.locator(".set-to")).to_contain_text("(50 to 70 in-lbf on the card)")
@@ -96,6 +100,7 @@ def test_the_wrench_is_known_by_its_serial_number_and_speaks_its_own_unit(page):
     ({"drag": "8", "extension": "4"}, "Type the wrench length too."),
     ({"drag": "8", "wrench_length": "10", "extension": "-12"}, "give no lever"),
     ({"drag": "8", "0": "1000"}, "more than ten times the limit"),
+    ({"drag": "80"}, "A drag of 80 in-lbf is more than half of the torque itself"),
 ])
 def test_what_is_typed_wrong_is_said_in_a_sentence_and_stays_as_it_was_typed(page, typed, words):
     page.evaluate(OPEN_ALL)

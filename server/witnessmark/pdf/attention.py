@@ -28,6 +28,7 @@ SHOWN_PROBLEMS = {
     "step_outside": "two neighbouring readings differ by more than is allowed",
     "torque_geometry": "this wrench and extension cannot turn the fastener",
     "drag_missing": "the friction drag torque is not recorded",
+    "drag_place_missing": "it is not recorded where the friction drag was read",
     "wrench_below_range": "the torque is below 20 % of the wrench’s full scale",
     "wrench_above_range": "the torque is above the wrench’s full scale",
     "back_missing": "the dial reading back at the first place is not recorded",

@@ -1,7 +1,7 @@
 """What a fall of rpm, a rate per hour and a balance run mean. See `judges`."""
 
 from .balance import influence
-from .judging import exact_values, is_within, not_negative, stop, within_all
+from .judging import closed, exact_values, is_within, not_negative, stop, within_all
 from .limits import limits_of
 from .measurement import drops, hours_run, per_hour, spread
 from .ratio import compare, minus, over, ratio
@@ -29,7 +29,7 @@ def judge_drop(field, reading):
     if "difference" in field and compare(apart, ratio(field["difference"])) > 0:
         stops.append(stop("spread_outside", field))
     within = within_all(fallen, limits_of(field, reading))
-    return [False if stops else within, derived, stops]
+    return closed(field, within, derived, stops)
 
 
 def judge_rate(field, reading):

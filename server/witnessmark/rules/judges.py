@@ -12,6 +12,7 @@ from .engine_judges import judge_balance, judge_drop, judge_rate
 from .guard import may_pass, outcome, uncertainty
 from .harmonic import first_harmonic, shape_of
 from .judging import (
+    closed,
     decimals,
     exact_values,
     guard_stop,
@@ -51,7 +52,7 @@ def judge_measure(field, reading):
             stops.append(guard_stop(field, derived["outcome"]))
     elif decision != "simple":
         return [within if within is False else None, derived, [*stops, stop("tolerance_missing", field)]]
-    return [False if stops else within, derived, stops]
+    return closed(field, within, derived, stops)
 
 
 def _told(reading, value, pair, field):
@@ -142,7 +143,7 @@ def judge_compression(field, reading):
         return [None, derived, [*stops, stop("master_orifice_missing", field)]]
     else:
         pair = {"min": in_unit(ratio(inputs["master_orifice"]), reading["unit"], field["unit"]), "max": None}
-    return [False if stops else within_all(values, [pair] * len(values)), derived, stops]
+    return closed(field, within_all(values, [pair] * len(values)), derived, stops)
 
 
 def judge_look_up(field, reading):

@@ -59,6 +59,13 @@ def guard_stop(field, found):
     return stop(found if found == "tool_not_good_enough" else "inside_guard_band", field)
 
 
+def closed(field, within, derived, stops):
+    """[within, derived, stops] of values whose `stops` are a no of their own; limits that say no too stand beside."""
+    if not stops:
+        return [within, derived, []]
+    return [False, derived, [*stops, stop("outside_limits", field)] if within is False else stops]
+
+
 def decimals(values):
     """The most decimals that any of the typed texts has."""
     return max(len(value.partition(".")[2]) for value in values)

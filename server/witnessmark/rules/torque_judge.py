@@ -2,8 +2,8 @@
 
 The window is the card's limits plus the friction drag torque (AC 43.13-1B par. 7-40 d, f, g); drag first, then the
 extension. Inputs: wrench_length and extension in one length unit, angle in degrees, drag in the unit of the reading,
-read at the fastener or, drag_at "wrench", on the wrench through the extension; full_scale and graduation in the unit of
-the reading; tolerance_percent of the reading.
+read at the fastener or, drag_at "wrench", on the wrench through the extension, which must be said where there is one;
+full_scale and graduation in the unit of the reading; tolerance_percent of the reading.
 """
 
 from .guard import may_pass, outcome, uncertainty
@@ -33,6 +33,8 @@ def judge_torque(field, reading):
     [limits] = limits_of(field, reading)
     stops = [stop(code, field) for code in _advice(inputs, setting) if code in HARD]
     if "drag" in inputs and limits is not None:
+        if lever and "drag_at" not in inputs:
+            return [None, derived, [*stops, stop("drag_place_missing", field)]]
         drag = drag_at_fastener(inputs["drag"], *lever) if lever and inputs.get("drag_at") == "wrench" \
             else ratio(inputs["drag"])
         limits = window(limits, span_in_unit(drag, reading["unit"], field["unit"]))
