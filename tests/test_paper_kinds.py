@@ -11,14 +11,12 @@ from read_paper import printed, squeezed, structure, text_of
 from sample_card import READINGS as OLD_READINGS
 from sample_card import Walk
 from sample_kinds import FIELDS, TEMPLATE, TITLES, kinds_card, recorded, trend
-from witnessmark.pdf.attention import SHOWN_PROBLEMS
 from witnessmark.pdf.glyphs import printable
 from witnessmark.pdf.paper import paper_html
 from witnessmark.pdf.reading_lines import reading_line
 from witnessmark.pdf.reading_words import DERIVED, INPUTS
 from witnessmark.pdf.renderer import Renderer
 from witnessmark.pdf.trend_lines import trend_lines
-from witnessmark.rules.measuring_sentences import MEASURING
 
 DAY = "2026-11-25"
 SVG = re.compile(r'<svg class="plot.*?</svg>', re.DOTALL)
@@ -181,8 +179,7 @@ def test_an_input_that_no_kind_knows_is_printed_by_its_name():
     assert ("loss_1", "nothing", "3") in line("volts", derived={"loss_1": "3"})["derived"]
 
 
-def test_words_of_stops_are_complete():
-    assert MEASURING.keys() <= SHOWN_PROBLEMS.keys()
+def test_words_of_inputs_and_derived_values_name_what_they_show():
     for table in (INPUTS, DERIVED):
         for names, _, pattern in table:
             assert set(re.findall(r"{(\w+)}", pattern)) - {"unit", "length_unit"} == set(names)

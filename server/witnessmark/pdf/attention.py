@@ -13,7 +13,6 @@ SHOWN_PROBLEMS = {
     "entries_missing": "an earlier entry has not arrived",
     "number_unreadable": "a reading is no number",
     "number_negative": "a reading is below zero, which cannot be measured here",
-    "value_absurd": "a reading is more than ten times its limit and nobody confirmed it",
     "unit_unknown": "a reading has a unit that nobody knows",
     "unit_mismatch": "a reading has a unit that does not fit the card",
     "readings_none": "the readings are not as many as the places",
@@ -44,8 +43,6 @@ SHOWN_PROBLEMS = {
     "balance_missing": "a run or the trial weight of the balance is not recorded",
     "balance_no_effect": "the trial weight changed nothing",
     "clock_wrong": "a clock angle is not one of 0 to 12 hours",
-    "no_published_value": "there is no published value for this size",
-    "prevailing_by_hand": "there is no published prevailing torque for this size",
 }
 
 
