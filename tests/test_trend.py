@@ -1,5 +1,6 @@
 """Trends against scipy and against certified values: Theil-Sen with its interval, least squares, random cases twice."""
 
+import copy
 import json
 import random
 import subprocess
@@ -13,6 +14,7 @@ from system_packages import node_flags
 from test_vectors import load
 from witnessmark.rules.ratio import ratio, show
 from witnessmark.rules.trend import NORMAL, SD_PLACES, least_squares, projection, second_opinion, theil_sen
+from witnessmark.rules.trend_series import trends
 
 # Data and intervals of scipy's own tests of the method of P. K. Sen (1968).
 SEN_X, SEN_Y = [1, 2, 3, 4, 10, 12, 18], [9, 15, 19, 20, 45, 55, 78]
@@ -119,3 +121,25 @@ def random_case(made):
               for hour, value in zip(hours, values, strict=True)]
     low, high = made.choice([(None, "9.5"), ("-1", None), ("-2", "30"), (None, None)])
     return {"points": points, "low": low, "high": high, "level": made.choice(LEVELS)}
+
+
+NEWEST_TWIN = """import { readFileSync } from 'node:fs';
+import { trends } from './client/rules/trend_series.js';
+const told = trends(...JSON.parse(readFileSync(0, 'utf8')));
+console.log(JSON.stringify([told.length, told[0].points.length, told[0].points[0].at, told[0].points.at(-1).at]));"""
+
+
+def test_a_trend_looks_at_the_newest_200_points_in_both_languages(node):
+    """Every pair is compared: without an end to it the trend of an old aircraft would hold a phone for seconds."""
+    [card, template, past] = next(case for case in load("trend_series") if case["function"] == "trends")["in"]
+    many = []
+    for number in range(205):
+        one = copy.deepcopy(past[number % 2])
+        hours = {"airframe": {"value": str(1000 + number), "unit": "h"}}
+        one["card"] |= {"number": f"WC-{number + 1:04}", "times": hours}
+        many.append(one)
+    last = {**card, "number": "WC-0205", "times": many[-1]["card"]["times"]}
+    told = trends(last, template, many)
+    assert [len(told), len(told[0]["points"]), told[0]["points"][0]["at"], told[0]["points"][-1]["at"]] == [
+        1, 200, "1005", "1204"]
+    assert json.loads(node(NEWEST_TWIN, json.dumps([last, template, many]))) == [1, 200, "1005", "1204"]

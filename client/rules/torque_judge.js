@@ -26,7 +26,9 @@ export function judge_torque(field, reading) {
   const derived = lever ? { applied: show_torque(applied) } : {};
   let [limits] = limits_of(field, reading);
   const stops = advice(inputs, values[0]).filter((code) => HARD.includes(code)).map((code) => stop(code, field));
-  if (Object.hasOwn(inputs, "drag") && limits !== null) {
+  const asked = field.torque?.drag;
+  if (asked && !Object.hasOwn(inputs, "drag")) return [null, derived, [...stops, stop("drag_missing", field)]];
+  if (asked && limits !== null) {
     if (lever && !Object.hasOwn(inputs, "drag_at")) return [null, derived, [...stops, stop("drag_place_missing", field)]];
     const through = lever && inputs.drag_at === "wrench";
     const drag = through ? drag_at_fastener(inputs.drag, ...lever) : ratio(inputs.drag);
@@ -34,8 +36,6 @@ export function judge_torque(field, reading) {
     for (const end of ["min", "max"].filter((name) => limits[name] !== null)) {
       derived[`window_${end}`] = show(in_unit(limits[end], field.unit, reading.unit), 2);
     }
-  } else if (field.torque?.drag) {
-    return [null, derived, [...stops, stop("drag_missing", field)]];
   }
   const [within, told, more] = decide(field, inputs, in_unit(applied, reading.unit, field.unit), limits);
   return [stops.length && within ? null : within, { ...derived, ...told }, [...stops, ...more]];

@@ -16,6 +16,8 @@ import { in_unit } from "./units.js";
 
 const SAID = ["result", "settlement"];
 const STANDS = ["passed", "failed", "not_applicable"];
+// Every pair of points is looked at: 200 are 5,000 h at one card every 25 h.
+const NEWEST = 200;
 const LIMIT_PLACES = 6;
 
 /** The series of every field of `template` with `trend`, in walk order; see `field_trends`. */
@@ -85,7 +87,7 @@ function standing_reading(item, entries, name) {
 }
 
 function series(item, field, station, told) {
-  const ordered = told.toSorted((a, b) => compare(ratio(a.point.at), ratio(b.point.at)));
+  const ordered = told.toSorted((a, b) => compare(ratio(a.point.at), ratio(b.point.at))).slice(-NEWEST);
   const points = ordered.map(({ point }) => point);
   const place = station ? field.stations.indexOf(station) : 0;
   const limits = limits_at(field, ordered.at(-1).reading, place);

@@ -1,9 +1,10 @@
 """What a torque reading means: what reached the fastener, and whether that is inside the window.
 
 The window is the card's limits plus the friction drag torque (AC 43.13-1B par. 7-40 d, f, g); drag first, then the
-extension. Inputs: wrench_length and extension in one length unit, angle in degrees, drag in the unit of the reading,
-read at the fastener or, drag_at "wrench", on the wrench through the extension, which must be said where there is one;
-full_scale and graduation in the unit of the reading; tolerance_percent of the reading.
+extension. A card that does not ask for the drag is not widened by one. Inputs: wrench_length and extension in one
+length unit, angle in degrees, drag in the unit of the reading, read at the fastener or, drag_at "wrench", on the wrench
+through the extension, which must be said where there is one; full_scale and graduation in the unit of the reading;
+tolerance_percent of the reading.
 """
 
 from .guard import may_pass, outcome, uncertainty
@@ -32,7 +33,10 @@ def judge_torque(field, reading):
     derived = {"applied": show_torque(applied)} if lever else {}
     [limits] = limits_of(field, reading)
     stops = [stop(code, field) for code in _advice(inputs, setting) if code in HARD]
-    if "drag" in inputs and limits is not None:
+    asked = (field.get("torque") or {}).get("drag")
+    if asked and "drag" not in inputs:
+        return [None, derived, [*stops, stop("drag_missing", field)]]
+    if asked and limits is not None:
         if lever and "drag_at" not in inputs:
             return [None, derived, [*stops, stop("drag_place_missing", field)]]
         drag = drag_at_fastener(inputs["drag"], *lever) if lever and inputs.get("drag_at") == "wrench" \
@@ -40,8 +44,6 @@ def judge_torque(field, reading):
         limits = window(limits, span_in_unit(drag, reading["unit"], field["unit"]))
         derived |= {f"window_{end}": show(in_unit(limits[end], field["unit"], reading["unit"]), 2)
                     for end in ("min", "max") if limits[end] is not None}
-    elif (field.get("torque") or {}).get("drag"):
-        return [None, derived, [*stops, stop("drag_missing", field)]]
     within, told, more = _decide(field, inputs, in_unit(applied, reading["unit"], field["unit"]), limits)
     return [None if stops and within else within, derived | told, stops + more]
 

@@ -15,6 +15,7 @@ from .units import in_unit
 
 SAID = ("result", "settlement")
 STANDS = ("passed", "failed", "not_applicable")
+NEWEST = 200  # every pair of points is looked at: 200 are 5,000 h at one card every 25 h
 LIMIT_PLACES = 6
 
 
@@ -80,7 +81,7 @@ def _standing_reading(item, entries, name):
 
 
 def _series(item, field, station, told):
-    told = sorted(told, key=lambda one: ratio(one[0]["at"]))
+    told = sorted(told, key=lambda one: ratio(one[0]["at"]))[-NEWEST:]
     place = field["stations"].index(station) if station else 0
     points, limits = [point for point, _ in told], _limits(field, told[-1][1], place)
     return {"item": item["item"], "field": field["field"], "title": field["title"], "unit": _unit(field),
