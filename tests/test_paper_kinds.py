@@ -53,7 +53,7 @@ SAID = {
     "nut": ["Pitch link nut 55 in-lbf", "extension 4 in", "wrench length 10 in", "angle of the extension 60°",
             "friction drag 8 in-lbf at the fastener", "full scale 150 in-lbf", "graduation 5 in-lbf",
             "tolerance of the tool 4 %", "Applied torque 66.00 in-lbf", "Limits with the drag 58.00 to 78.00 in-lbf",
-            "pass, inside the limits by more than the tolerance",
+            "inside the limits by more than it",
             "Castle nut: from the lower limit on to the next slot, never above the upper one",
             "conditionally where the tool cannot tell"],
     # 60 of 80 psi is a loss of 25 % (AC 43.13-1B par. 8-14), the others computed likewise.
@@ -63,7 +63,7 @@ SAID = {
     "orifice": ["at least 43.5 psi, as the master orifice read", "Loss, % 31.3 41.3"],
     "skin": ["Limits ≥ 1.60 ≥ 1.40 ≥ 1.20 ≥ 1.20 ≥ 1.00 none", "Smallest 1.24 mm at tip",
              "Largest step 0.38 mm between 2 m and 3 m", "not accepted: two neighbouring readings differ"],
-    "gap": ["tolerance of the tool 0.001 in", "conditional pass, inside the limits but nearer than the tool can tell",
+    "gap": ["tolerance of the tool 0.001 in", "inside the limits, but nearer to one than the tool can tell",
             "not accepted: a value is nearer to its limit than the tool can tell"],
     "free": ["with Bearing fitted needle", "Limits ≤ 0.20 0.05 to 0.30", "Largest minus smallest 0.06 mm"],
     "magnetos": ["on both magnetos 1800 rpm", "rpm 1700 1720", "Drop 100 80", "Difference of the sides 20 rpm",

@@ -47,14 +47,14 @@ DERIVED = (
     (("result",), "By the table", "{result} {unit}"),
     (("correction_mass", "correction_clock"), "Correction", "{correction_mass} g at {correction_clock} o’clock"),
     (("influence", "influence_clock"), "Influence of weight", "{influence} ips per g at {influence_clock} o’clock"),
-    (("outcome",), "With the tolerance of the tool", "{outcome}"),
+    (("outcome",), "Tolerance of the tool", "{outcome}"),
 )
 OUTCOME = {
-    "pass": "pass, inside the limits by more than the tolerance",
-    "conditional_pass": "conditional pass, inside the limits but nearer than the tool can tell",
-    "conditional_fail": "conditional fail, outside the limits but nearer than the tool can tell",
-    "fail": "fail, outside the limits by more than the tolerance",
-    "tool_not_good_enough": "no decision, twice the tolerance is wider than the limits",
+    "pass": "inside the limits by more than it",
+    "conditional_pass": "inside the limits, but nearer to one than the tool can tell",
+    "conditional_fail": "outside the limits, but nearer to one than the tool can tell",
+    "fail": "outside the limits by more than it",
+    "tool_not_good_enough": "twice as wide as the limits, so it decides nothing",
 }
 SHAPE = {
     "round": "round, the dial did not move",
