@@ -21,6 +21,7 @@ from .canonical import canonical_text
 from .entry import content_id
 from .problems import Problem
 from .template_field import read_field
+from .template_overruled import read_overruled
 from .template_place import Place
 from .template_text import WrongText, read_text
 
@@ -66,6 +67,7 @@ def _card(place, file_name):
         "references": members.take("references", lambda at: at.texts(400), []),
         "zones": members.take("zones", _zones),
     }
+    card |= read_overruled(members, card["zones"])
     members.done()
     return card
 
