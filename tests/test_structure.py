@@ -19,6 +19,8 @@ SERVER_ONLY = {
     "template_field": "the fields of the same",
     "template_measuring": "the members of a field that say how its values are judged",
     "template_sense": "members of a field that contradict each other",
+    "template_item": "what a card and its items say of the inspection they belong to",
+    "coverage": "a set of cards is held to the duties of an inspection before it is issued",
     "template_overruled": "the advice that an author overrules",
     "template_place": "where in the file, and what is wrong there",
     "template_text": "the YAML side of the same",
