@@ -92,8 +92,8 @@ export const SECOND_ACTION =
   "|disconnect|fill|inspect|install|loosen|measure|open|put|read|reconnect|refill|refit|remove" +
   String.raw`|repeat|replace|search|take|tie|tighten|unscrew|wait|wash|wipe|write)\b|(?:bend|blow|check|clamp` +
   "|cut|drain|dry|fit|grease|lift|lock|lower|mark|note|oil|paint|press|pull|push|record|run|seal|set" +
-  "|start|stop|support|switch|test|torque|turn) (?:the|a|an|each|every|all|both|it|them|its|new|off" +
-  String.raw`|on|out|in|back)\b)`;
+  "|start|stop|support|switch|test|torque|turn)(?= (?:the|a|an|each|every|all|both|it|them|its|new" +
+  String.raw`|off|on|out|in|back)\b))`;
 export const NOT_A_CAUTION =
   String.raw`\b(?:without|little|no) warning\b|\b(?:warning|caution|danger) (?:lights?|lamps?|horns?|tags?` +
   String.raw`|signs?|labels?|placards?|panels?)\b`;

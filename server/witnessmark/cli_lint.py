@@ -41,8 +41,9 @@ def _one(path, tell):
     counts = [_counted(errors, "error", "errors"), _counted(len(found) - errors, "advice", "pieces of advice"),
               _counted(len(overruled), "overruled", "overruled")]
     items = sum(len(zone["items"]) for zone in template["zones"])
-    click.echo(", ".join([f"{path}: {'NOT fine' if errors else 'fine'}", f"{len(template['zones'])} zones",
-                          f"{items} items", *(one for one in counts if one)]))
+    verdict = "NOT fine" if errors else "fine"
+    click.echo(", ".join([f"{path}: {verdict}", _counted(len(template["zones"]), "zone", "zones"),
+                          _counted(items, "item", "items"), *(one for one in counts if one)]))
     return not errors
 
 

@@ -17,8 +17,8 @@ RULES = {
                         "common practice, no source"},
     "active_voice": {"level": "advice", "source": "FAA-IR-M-8040.1A: active voice"},
     "one_word": {"level": "advice", "source": "FAA-IR-M-8040.1A: one word for one thing; the pairs are our own"},
-    "short_zones": {"level": "advice", "source": "Degani and Wiener, guideline 3: long lists in chunks, each tied to an "
-                    "area; the bound of 10 items is common practice, no source"},
+    "short_zones": {"level": "advice", "source": "Degani and Wiener, guideline 3: long lists in chunks, each tied to "
+                    "an area; the bound of 10 items is common practice, no source"},
     "critical_early": {"level": "advice", "source": "Degani and Wiener: critical items as near the start as possible, "
                        "before interruptions"},
     "limit_source": {"level": "error", "source": "this project: a limit is worth what its source is worth"},
@@ -57,8 +57,8 @@ SECOND_ACTION = (
     r"((?:adjust|apply|attach|clean|close|compare|connect|count|disconnect|fill|inspect|install|loosen|measure|open"
     r"|put|read|reconnect|refill|refit|remove|repeat|replace|search|take|tie|tighten|unscrew|wait|wash|wipe|write)\b"
     r"|(?:bend|blow|check|clamp|cut|drain|dry|fit|grease|lift|lock|lower|mark|note|oil|paint|press|pull|push|record"
-    r"|run|seal|set|start|stop|support|switch|test|torque|turn) (?:the|a|an|each|every|all|both|it|them|its|new|off"
-    r"|on|out|in|back)\b)"
+    r"|run|seal|set|start|stop|support|switch|test|torque|turn)(?= (?:the|a|an|each|every|all|both|it|them|its|new|off"
+    r"|on|out|in|back)\b))"
 )
 NOT_A_CAUTION = (r"\b(?:without|little|no) warning\b"
                  r"|\b(?:warning|caution|danger) (?:lights?|lamps?|horns?|tags?|signs?|labels?|placards?|panels?)\b")
