@@ -17,7 +17,7 @@ export function findings(template) {
   const found = every_finding(template);
   const standing = found.filter((one) => !ruling_of(template, one));
   const idle = listed(template.overruled).filter((ruling) => !found.some((one) => meets(ruling, one)));
-  return [...standing, ...idle.map((one) => finding("overruled_nothing", one.item, "overruled", one.rule))];
+  return [...standing, ...idle.map((one) => finding("overruled_nothing", one.item, "overruled", one.rule ?? ""))];
 }
 
 /** The findings that the author overruled, as `findings` gives them, each with `reason` added. */
@@ -25,7 +25,7 @@ export function overruled_findings(template) {
   return every_finding(template)
     .map((one) => [one, ruling_of(template, one)])
     .filter(([, ruling]) => ruling)
-    .map(([one, ruling]) => ({ ...one, reason: ruling.reason }));
+    .map(([one, ruling]) => ({ ...one, reason: ruling.reason ?? null }));
 }
 
 const listed = (list) => list ?? [];
@@ -58,10 +58,12 @@ const lines = (key, place) => listed(place[key]).map((line, index) => [`${key} $
 
 /* [where, text] of every text of an item that a mechanic reads. */
 function texts_of(item) {
-  const fields = listed(item.fields).map((field) => [`field ${field.field}, title`, field.title]);
+  const fields = listed(item.fields).map((field) => [`${place_of(field)}, title`, field.title]);
   return [["title", item.title], ...lines("cautions", item), ["do", item.do], ...lines("look_for", item),
     ["why", item.why], ["countersign, reason", item.countersign?.reason], ...fields];
 }
+
+const place_of = (field) => `field ${field.field ?? ""}`;
 
 /* Findings that hold for any text, wherever it stands. */
 function of_text(item, where, text) {
@@ -86,7 +88,7 @@ function shouts(text) {
 
 function of_zone(zone) {
   const count = listed(zone.items).length;
-  return count <= words.MOST_ITEMS ? [] : [finding("short_zones", null, `zone ${zone.zone}`, String(count))];
+  return count <= words.MOST_ITEMS ? [] : [finding("short_zones", null, `zone ${zone.zone ?? ""}`, String(count))];
 }
 
 function of_item(item) {
@@ -122,7 +124,7 @@ function of_reading(item, fields) {
 
 function of_results(item, fields) {
   const options = fields.flatMap((field) => listed(field.options)
-    .map((option, index) => [`field ${field.field}, option ${index + 1}`, option]));
+    .map((option, index) => [`${place_of(field)}, option ${index + 1}`, option]));
   return [...lines("look_for", item), ...options].flatMap(([where, line]) => {
     const told = pattern(words.RESULT_WORD).exec(without(line ?? "", words.NO_RESULT_WORD)) ??
       pattern(words.EMPTY_LINE).exec(line ?? "");
@@ -135,12 +137,12 @@ const filled = (value) => (Array.isArray(value) ? value.length > 0 : Boolean(val
 function of_field(name, field) {
   const judged = filled(field.acceptable) || words.JUDGED_BY.some((key) => filled(field[key]));
   if (field.source || !judged) return [];
-  return [finding("limit_source", name, `field ${field.field}`, field.title || field.field)];
+  return [finding("limit_source", name, place_of(field), field.title || field.field || "")];
 }
 
 function of_names(item, fields) {
-  const names = [["title", item.title], ...fields.map((field) => [`field ${field.field}, title`, field.title]),
-    ...fields.flatMap((field) => listed(field.stations).map((one) => [`field ${field.field}, stations`, one]))];
+  const names = [["title", item.title], ...fields.map((field) => [`${place_of(field)}, title`, field.title]),
+    ...fields.flatMap((field) => listed(field.stations).map((one) => [`${place_of(field)}, stations`, one]))];
   return names.flatMap(([where, name]) => {
     const told = (name ?? "").split(pattern(words.BETWEEN_NAMES, "")).find(misread);
     return told ? [finding("look_alike", item.item, where, told)] : [];
@@ -157,11 +159,12 @@ function of_last(items) {
 
 /* One finding for each place of a word whose better known name stands on the same card. */
 function of_words(told) {
+  const whole = told.map(([, , text]) => text).join("\n");
   return words.ONE_WORD.flatMap(([keep, others]) => {
-    const other = told.map(([item, where, text]) => [item, where, pattern(others).exec(text)]).filter((one) => one[2]);
-    const kept = pattern(`\\b${keep}s?\\b`);
-    if (!other.length || !told.some(([, , text]) => kept.test(text))) return [];
-    return other.map(([item, where, match]) => finding("one_word", item, where, match[0], keep));
+    if (!pattern(others).test(whole) || !pattern(`\\b${keep}s?\\b`).test(whole)) return [];
+    return told.map(([item, where, text]) => [item, where, pattern(others).exec(text)])
+      .filter(([, , match]) => match)
+      .map(([item, where, match]) => finding("one_word", item, where, match[0], keep));
   });
 }
 

@@ -22,14 +22,14 @@ def findings(template):
     found = _found(template)
     standing = [one for one in found if _ruling(template, one) is None]
     idle = [ruling for ruling in template.get("overruled") or [] if not any(_meets(ruling, one) for one in found)]
-    return standing + [_finding("overruled_nothing", ruling.get("item"), "overruled", ruling["rule"])
+    return standing + [_finding("overruled_nothing", ruling.get("item"), "overruled", ruling.get("rule") or "")
                        for ruling in idle]
 
 
 def overruled_findings(template):
     """The findings that the author overruled, as `findings` gives them, each with `reason` added."""
     pairs = [(one, _ruling(template, one)) for one in _found(template)]
-    return [one | {"reason": ruling["reason"]} for one, ruling in pairs if ruling is not None]
+    return [one | {"reason": ruling.get("reason")} for one, ruling in pairs if ruling is not None]
 
 
 def _ruling(template, finding):
@@ -38,7 +38,7 @@ def _ruling(template, finding):
 
 def _meets(ruling, finding):
     fits = ruling.get("item") is None or ruling["item"] == finding["item"]
-    return fits and ruling["rule"] == finding["rule"] and finding["level"] == "advice"
+    return fits and ruling.get("rule") == finding["rule"] and finding["level"] == "advice"
 
 
 def _found(template):
@@ -63,10 +63,14 @@ def _lines(key, place):
 
 def _texts(item):
     """(where, text) of every text of an item that a mechanic reads."""
-    fields = [(f"field {field.get('field')}, title", field.get("title")) for field in item.get("fields") or []]
+    fields = [(f"{_place(field)}, title", field.get("title")) for field in item.get("fields") or []]
     return [("title", item.get("title")), *_lines("cautions", item), ("do", item.get("do")),
             *_lines("look_for", item), ("why", item.get("why")),
             ("countersign, reason", (item.get("countersign") or {}).get("reason")), *fields]
+
+
+def _place(field):
+    return f"field {field.get('field') or ''}"
 
 
 def _of_text(item, where, text):
@@ -97,7 +101,7 @@ def _of_zone(zone):
     count = len(zone.get("items") or [])
     if count <= words.MOST_ITEMS:
         return []
-    return [_finding("short_zones", None, f"zone {zone.get('zone')}", str(count))]
+    return [_finding("short_zones", None, f"zone {zone.get('zone') or ''}", str(count))]
 
 
 def _of_item(item):
@@ -134,7 +138,7 @@ def _of_reading(item, fields):
 
 
 def _of_results(item, fields):
-    lines = [*_lines("look_for", item), *((f"field {field.get('field')}, option {number}", option) for field in fields
+    lines = [*_lines("look_for", item), *((f"{_place(field)}, option {number}", option) for field in fields
                                           for number, option in enumerate(field.get("options") or [], 1))]
     found = []
     for where, line in lines:
@@ -147,13 +151,13 @@ def _of_results(item, fields):
 def _of_field(name, field):
     if field.get("source") or not (field.get("acceptable") or any(field.get(key) for key in words.JUDGED_BY)):
         return []
-    return [_finding("limit_source", name, f"field {field.get('field')}", field.get("title") or field.get("field"))]
+    return [_finding("limit_source", name, _place(field), field.get("title") or field.get("field") or "")]
 
 
 def _of_names(item, fields):
-    names = [("title", item.get("title")), *((f"field {field.get('field')}, title", field.get("title"))
+    names = [("title", item.get("title")), *((f"{_place(field)}, title", field.get("title"))
                                              for field in fields)]
-    names += [(f"field {field.get('field')}, stations", one) for field in fields for one in field.get("stations") or []]
+    names += [(f"{_place(field)}, stations", one) for field in fields for one in field.get("stations") or []]
     found = []
     for where, name in names:
         told = next((part for part in re.split(words.BETWEEN_NAMES, name or "") if _misread(part)), None)
@@ -174,10 +178,9 @@ def _of_last(items):
 
 def _of_words(told):
     """One finding for each place of a word whose better known name stands on the same card."""
-    found = []
+    found, whole = [], "\n".join(text for _, _, text in told)
     for keep, others in words.ONE_WORD:
-        kept = _pattern(rf"\b{keep}s?\b")
-        if any(kept.search(text) for _, _, text in told):
+        if _pattern(others).search(whole) and _pattern(rf"\b{keep}s?\b").search(whole):
             places = [(item, where, _pattern(others).search(text)) for item, where, text in told]
             found += [_finding("one_word", item, where, other[0], keep) for item, where, other in places if other]
     return found
