@@ -19,13 +19,16 @@ SERVER_ONLY = {
     "template_field": "the fields of the same",
     "template_measuring": "the members of a field that say how its values are judged",
     "template_sense": "members of a field that contradict each other",
+    "template_item": "what a card and its items say of the inspection they belong to",
+    "coverage": "a set of cards is held to the duties of an inspection before it is issued",
+    "template_overruled": "the advice that an author overrules",
     "template_place": "where in the file, and what is wrong there",
     "template_text": "the YAML side of the same",
     "acceptance": "what only the server can know: who holds which authority at receipt",
     "merkle_tree": "a phone only checks the proofs that the server makes",
     "strict_json": "the phone refuses bad text by comparing it with its own canonical form",
 }
-TABLES = {"measuring_sentences"}  # no function in them: compared whole by test_vectors
+TABLES = {"measuring_sentences", "lint_words"}  # no function in them: compared whole by test_vectors and test_lint
 TOP_LEVEL = {
     "README.md", "DEVELOPERS.md", "pyproject.toml", "server", "client", "checklists", "tests", "demo_data", "LICENSE",
 }  # fmt: skip

@@ -6,6 +6,7 @@ import click
 
 from . import data_folder, demo, listening
 from .cli_audit import audit_command
+from .cli_lint import lint_command
 from .cli_shop import add_aircraft, add_person, add_tool, choose_code, new_start
 from .cli_start import DATA, opened, plainly
 from .config import read_settings
@@ -14,7 +15,6 @@ from .pdf.seal import seal_certificate
 from .plain_text import card_text, people_table
 from .records import cards, template_files, templates
 from .records import shop as shops
-from .rules.problems import Problem
 
 CARD_FILES = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 PORT = click.option("--port", type=click.IntRange(1, 65535), help="Without it: $WITNESSMARK_PORT, or 8417.")
@@ -35,7 +35,7 @@ def main():
     """
 
 
-for command in (add_person, add_aircraft, add_tool, choose_code, new_start, audit_command):
+for command in (add_person, add_aircraft, add_tool, choose_code, new_start, audit_command, lint_command):
     main.add_command(command)
 
 
@@ -100,27 +100,6 @@ def serve_command(data, host, port):
     if not settings.loopback:
         click.echo("Phones cannot sign in over plain HTTP: put HTTPS in front of it.", err=True)
     listening.serve(settings)
-
-
-@main.command("lint")
-@CARD_FILES
-def lint_command(files):
-    """Check card templates (YAML) and say what is wrong.
-
-    Each fault is told with its file, zone, item and key, and what to write instead. Exits with 1 when a file
-    is wrong. Nothing is stored.
-    """
-    wrong = 0
-    for path in files:
-        try:
-            template = template_files.read(path)
-        except Problem as problem:
-            wrong += 1
-            click.echo("\n".join(problem.fields["faults"]))
-        else:
-            count = sum(len(zone["items"]) for zone in template["zones"])
-            click.echo(f"{path}: fine, {len(template['zones'])} zones, {count} items")
-    raise SystemExit(1 if wrong else 0)
 
 
 @main.command("load")

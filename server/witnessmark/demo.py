@@ -32,7 +32,7 @@ def fill(app):
         demo_history.worn(FACTS["worn"], ids, revisions, times, _tools_for(FACTS["worn"]))
         demo_history.released(FACTS["released"], ids, revisions, times, _tools_for(FACTS["released"]))
         first = FACTS["aircraft"][0]["registration"]
-        issued = {card: cards.issue(revision, first, times[first], ids["noor"]) for card, revision in revisions.items()}
+        issued = {card: cards.issue(revisions[card], first, times[first], ids["noor"]) for card in FACTS["issued"]}
         demo_history.refused(FACTS["refused"], ids, issued)
     return True
 

@@ -7,6 +7,8 @@ item: item, title, cautions, do, look_for, why, photo {rule, of}, countersign {n
 field: field, kind, title, unit, stations, limits {min, max}, source, tool, options, acceptable, required, and the
        members of `template_measuring` that are given
 
+Only when given: the card's belongs_to and an item's covers and system (`template_item`), the card's overruled.
+
 record: "inspection" (when absent; `inspection` names it, and `whole: "yes"` says that the card signs off all of it,
 not a part) or "maintenance" (neither key). controls: the step disturbs engine or flight controls, so that two
 countersign it where the local code wants that.
@@ -21,6 +23,8 @@ from .canonical import canonical_text
 from .entry import content_id
 from .problems import Problem
 from .template_field import read_field
+from .template_item import read_belongs_to, read_item_keys
+from .template_overruled import read_overruled
 from .template_place import Place
 from .template_text import WrongText, read_text
 
@@ -66,6 +70,8 @@ def _card(place, file_name):
         "references": members.take("references", lambda at: at.texts(400), []),
         "zones": members.take("zones", _zones),
     }
+    card |= read_belongs_to(members)
+    card |= read_overruled(members, card["zones"])
     members.done()
     return card
 
@@ -122,6 +128,7 @@ def _item(place, item_names):
         "countersign": members.take("countersign", _countersign, {"needed": False, "reason": None, "controls": False}),
         "not_applicable": members.take("not_applicable", lambda at: at.yes_no(), True),
         "fields": members.take("fields", _fields, []),
+        **read_item_keys(members),
     }
     members.done()
     return item
