@@ -12,12 +12,12 @@ from witnessmark.rules.template_field import KINDS
 
 FILES = sorted(bundled("checklists").glob("*.yaml"))
 PARTS = {"mast", "mounts", "blades", "fuel", "engine", "rigging"}
-LONG = {"mast", "mounts", "blades", "fuel", "closing", "oil"}
-SYSTEMS = {"airframe", "cabin", "controls", "drive_train", "electrical", "engine_controls", "fuel_system",
-           "instruments", "landing_gear", "oil_systems", "tail_rotor", "run_up"}
-AT_TIMES = {"before_flight", "wear", "hours_50"}
-SPECIAL = {"hard_landing", "lightning", "overspeed", "storage", "sudden_stoppage"}
-RECORDS = {**dict.fromkeys(PARTS | SYSTEMS | AT_TIMES | SPECIAL, "inspection_part"), "closing": "inspection",
+SHORT = {"engine", "rigging", "wear"}
+SYSTEM_CARDS = {"airframe", "cabin", "controls", "drive_train", "electrical", "engine_controls", "fuel_system",
+                "instruments", "landing_gear", "oil_systems", "tail_rotor"}
+SPECIAL = {"hard_landing", "overspeed", "sudden_stoppage", "lightning", "storage"}
+ONE_SUBJECT = SYSTEM_CARDS | SPECIAL | {"before_flight", "hours_50", "run_up"}
+RECORDS = {**dict.fromkeys(PARTS | ONE_SUBJECT, "inspection_part"), "wear": "inspection_part", "closing": "inspection",
            "oil": "maintenance"}
 # FAA Human Factors Guide ch. 6; Degani & Wiener guideline 1: a response names the state, never "checked" or "set".
 # AC 43.13-1B Table 7-1, page 7-9: recommended torque, in-lbf, fine thread, nuts loaded in tension.
@@ -47,10 +47,14 @@ def test_the_cards_are_there_and_each_says_what_is_signed_off_with_it():
     assert {path.stem: record_of(named(path.stem)) for path in FILES} == RECORDS
 
 
-def test_a_long_card_has_twelve_to_twenty_five_items_in_zones_and_any_other_five_to_fourteen(card):
-    least, most = (12, 25) if card["card"] in LONG else (5, 14)
+def test_a_card_has_twelve_to_twenty_five_items_in_zones_and_one_of_a_single_subject_fewer(card):
+    least, most = (5, 10) if card["card"] in SHORT else (8, 14) if card["card"] in ONE_SUBJECT else (12, 25)
     assert least <= len(items(card)) <= most
     assert len(card["zones"]) >= 3
+
+
+def test_a_special_inspection_has_six_to_ten_items():
+    assert {name: len(items(named(name))) for name in SPECIAL if not 6 <= len(items(named(name))) <= 10} == {}
 
 
 def test_no_look_for_line_is_an_empty_word(card):
@@ -59,7 +63,7 @@ def test_no_look_for_line_is_an_empty_word(card):
 
 def test_the_items_that_can_kill_are_countersigned_and_cannot_be_skipped(card):
     critical = [item for item in items(card) if item["countersign"]["needed"]]
-    assert (3 if card["card"] in LONG else 2) <= len(critical) <= 8
+    assert (2 if card["card"] in SHORT | ONE_SUBJECT else 3) <= len(critical) <= 8
     assert [item["item"] for item in critical if item["not_applicable"]] == []
 
 
@@ -117,12 +121,12 @@ def test_a_step_that_disturbs_the_controls_asks_for_their_sense_and_range():
     # Canadian Standard 571.10, table, (d): assembly, locking, sense and range of motion, by at least two persons.
     found = {(name, item["item"]): " ".join([item["title"], *item["look_for"]]).lower()
              for name in RECORDS for item in items(named(name)) if item["countersign"]["controls"]}
-    wanted = {"mounts": ["lower_torque", "upper_torque"], "closing": ["flight_controls", "engine_controls"],
-              "controls": ["cyclic_joints", "collective_joints", "pedal_joints", "locks", "dual_controls",
-                           "travel_range", "free_travel"],
-              "tail_rotor": ["pitch_links"],
-              "engine_controls": ["throttle_joints", "throttle_stops", "correlation", "mixture"]}
-    assert set(found) == {(name, item) for name, listed in wanted.items() for item in listed}
+    disturbing = {"mounts": {"lower_torque", "upper_torque"}, "closing": {"flight_controls", "engine_controls"},
+                  "controls": {"cyclic_joints", "collective_joints", "pedal_joints", "locks", "dual_controls",
+                               "travel_range", "free_travel"},
+                  "engine_controls": {"throttle_joints", "throttle_stops", "correlation", "mixture"},
+                  "tail_rotor": {"pitch_links"}}
+    assert set(found) == {(name, item) for name, names in disturbing.items() for item in names}
     assert [where for where, text in found.items() if "stops" not in text or "right way" not in text] == []
 
 
@@ -237,11 +241,10 @@ def test_an_oil_change_is_no_inspection():
     assert all(word in card["scope"] for word in ("drained", "filter fitted", "filled"))
 
 
-def test_the_demo_shop_owns_every_tool_that_its_cards_ask_for_and_one_is_out_of_calibration():
+def test_the_demo_shop_owns_every_tool_that_a_card_it_issues_asks_for_and_one_is_out_of_calibration():
     # AC 43.13-1B par. 7-40a: a torque wrench is calibrated at least once a year.
-    shop = json.loads((bundled("demo_data") / "shop.json").read_text(encoding="utf-8"))
-    tools = shop["tools"]
-    wanted = {field["tool"] for name in shop["issued"] for item in items(named(name)) for field in item["fields"]}
-    assert wanted - {None} <= {tool["kind"] for tool in tools if tool["kind"] and tool["calibrated_days"] > 0}
-    assert [tool["serial"] for tool in tools if (tool["calibrated_days"] or 0) < 0] == ["TW-03"]
-    assert max(tool["calibrated_days"] or 0 for tool in tools) <= 366
+    facts = json.loads((bundled("demo_data") / "shop.json").read_text(encoding="utf-8"))
+    wanted = {field["tool"] for name in facts["issued"] for item in items(named(name)) for field in item["fields"]}
+    assert wanted - {None} <= {tool["kind"] for tool in facts["tools"] if tool["kind"] and tool["calibrated_days"] > 0}
+    assert [tool["serial"] for tool in facts["tools"] if (tool["calibrated_days"] or 0) < 0] == ["TW-03"]
+    assert max(tool["calibrated_days"] or 0 for tool in facts["tools"]) <= 366
