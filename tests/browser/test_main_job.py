@@ -21,6 +21,7 @@ from shop import Caller, Shop
 from walker import Walker
 
 from witnessmark.config import bundled
+from witnessmark.demo import FACTS as DEMO
 from witnessmark.records import template_files
 from witnessmark.rules.entry import read_entry
 
@@ -32,7 +33,7 @@ FAILED = {"card": "fuel", "item": "screen", "what": "A tear in the mesh.", "wher
 
 @pytest.fixture(scope="module")
 def templates():
-    read = [template_files.read(bundled("checklists") / f"{name}.yaml") for name in FACTS["issued"]]
+    read = [template_files.read(bundled("checklists") / f"{name}.yaml") for name in DEMO["issued"]]
     return {template["card"]: template for template in read}
 
 
